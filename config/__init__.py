@@ -1,0 +1,5 @@
+"""Wires the service together; imported by nobody."""
+
+from config.celery import app as celery_app
+
+__all__ = ["celery_app"]
