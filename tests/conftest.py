@@ -1,0 +1,71 @@
+"""The bones of every test: which services answer here, and that nothing is left out in silence."""
+
+import os
+import shutil
+import socket
+from pathlib import Path
+
+import pytest
+
+from tests.settings import SQLITE_FILE
+
+# Playwright's synchronous calls run inside an event loop, where Django would refuse the database.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+IN_CI = os.environ.get("CI") == "true"
+
+
+def _answers(port: int) -> bool:
+    try:
+        with socket.create_connection(("127.0.0.1", port), timeout=1):
+            return True
+    except OSError:
+        return False
+
+
+def chromium() -> str | None:
+    """Return the path of this machine's Chromium, if it has one."""
+    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+
+
+MISSING = {
+    "redis": lambda: not _answers(6379) and "no Redis answers on 127.0.0.1:6379",
+    "mosquitto": lambda: not _answers(1883) and "no MQTT broker answers on 127.0.0.1:1883",
+    "browser": lambda: not chromium() and "Chromium is not installed",
+    "postgres": lambda: not os.environ.get("BLUESTEM_TEST_DATABASE_URL") and "the tests run on SQLite",
+    "sqlite": lambda: bool(os.environ.get("BLUESTEM_TEST_DATABASE_URL")) and "the tests run on PostgreSQL",
+}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what can't run here as skipped, with the reason."""
+    for marker, missing in MISSING.items():
+        marked = [item for item in items if item.get_closest_marker(marker)]
+        if marked and (reason := missing()):
+            for item in marked:
+                item.add_marker(pytest.mark.skip(reason=reason))
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """In CI a skipped test fails the run: nothing may be left out there."""
+    if IN_CI and exitstatus == pytest.ExitCode.OK and _skipped(session.config):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if IN_CI and (count := _skipped(terminalreporter.config)):
+        terminalreporter.write_line(
+            f"{count} skipped: in CI nothing may be left out, so this run fails.", red=True
+        )
+
+
+def pytest_unconfigure() -> None:
+    """Remove this process's SQLite files, the journal's too."""
+    for left in Path(SQLITE_FILE.parent).glob(f"{SQLITE_FILE.name}*"):
+        left.unlink(missing_ok=True)
+
+
+def _skipped(config: pytest.Config) -> int:
+    reporter = config.pluginmanager.get_plugin("terminalreporter")
+    return len(reporter.stats.get("skipped", ())) if reporter else 0
