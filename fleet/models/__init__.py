@@ -1,0 +1,31 @@
+"""Who and what: companies, people, clients, sites, water sources, controllers, zones."""
+
+from fleet.models.clients import Client, ClientAccess
+from fleet.models.companies import Company, Membership, Policy
+from fleet.models.controllers import Controller
+from fleet.models.observations import SoilObservation, ZoneEpisode, ZoneTrim
+from fleet.models.rules import Tariff, WateringRule
+from fleet.models.sites import Site, WaterSource
+from fleet.models.users import User
+from fleet.models.visits import Finding, Visit
+from fleet.models.zones import Zone
+
+__all__ = [
+    "Client",
+    "ClientAccess",
+    "Company",
+    "Controller",
+    "Finding",
+    "Membership",
+    "Policy",
+    "Site",
+    "SoilObservation",
+    "Tariff",
+    "User",
+    "Visit",
+    "WaterSource",
+    "WateringRule",
+    "Zone",
+    "ZoneEpisode",
+    "ZoneTrim",
+]

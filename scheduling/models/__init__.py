@@ -1,0 +1,17 @@
+"""What to water: programs, settings in force, changes and their life, nightly runs."""
+
+from scheduling.models.changes import Change, ChangeEvent, Delivery
+from scheduling.models.nightly import NightlyRun, NightlyRunCompany
+from scheduling.models.programs import Program, Setting, Skip, ZoneRun
+
+__all__ = [
+    "Change",
+    "ChangeEvent",
+    "Delivery",
+    "NightlyRun",
+    "NightlyRunCompany",
+    "Program",
+    "Setting",
+    "Skip",
+    "ZoneRun",
+]

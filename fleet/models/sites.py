@@ -1,0 +1,83 @@
+"""Places that are watered, and the water they are watered with."""
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from fleet.models.clients import Client
+from fleet.models.rules import Tariff, WateringRule
+from fleet.tenancy import TenantModel
+
+
+class Site(TenantModel):
+    """One property of a client."""
+
+    company_path = "client__company"
+    client_path = "client"
+
+    class Season(models.TextChoices):
+        CLOSED = "closed", "closed"
+        OPENING = "opening", "opening"
+        OPEN = "open", "open"
+        CLOSING = "closing", "closing"
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="sites")
+    name = models.CharField(max_length=120)
+    address = models.CharField(max_length=200, blank=True)
+    latitude = models.FloatField(validators=[MinValueValidator(-90), MaxValueValidator(90)])
+    longitude = models.FloatField(validators=[MinValueValidator(-180), MaxValueValidator(180)])
+    elevation_m = models.FloatField(validators=[MinValueValidator(-430), MaxValueValidator(6000)])
+    timezone = models.CharField(max_length=64)
+    cell = models.ForeignKey("weather.WeatherCell", models.PROTECT, null=True, blank=True, related_name="sites")
+    season = models.CharField(max_length=8, choices=Season, default=Season.OPEN)
+    watering_rule = models.ForeignKey(WateringRule, models.SET_NULL, null=True, blank=True, related_name="sites")
+    tariff = models.ForeignKey(Tariff, models.SET_NULL, null=True, blank=True, related_name="sites")
+    balance_from = models.DateField(
+        "soil water counted from",
+        null=True,
+        blank=True,
+        help_text="The day the soil water account starts; set by the first night and then kept.",
+    )
+
+    class Meta:
+        ordering = ("name",)
+        constraints = (
+            models.UniqueConstraint(fields=["client", "name"], name="site_name_once"),
+            models.CheckConstraint(condition=Q(latitude__gte=-90, latitude__lte=90), name="site_latitude"),
+            models.CheckConstraint(condition=Q(longitude__gte=-180, longitude__lte=180), name="site_longitude"),
+            models.CheckConstraint(
+                condition=Q(season__in=["closed", "opening", "open", "closing"]), name="site_season"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class WaterSource(TenantModel):
+    """A tap, well or pump that one or several controllers share."""
+
+    company_path = "site__client__company"
+    client_path = "site__client"
+
+    class Kind(models.TextChoices):
+        POTABLE = "potable", "drinking water"
+        RECLAIMED = "reclaimed", "reclaimed water"
+        WELL = "well", "well"
+
+    site = models.ForeignKey(Site, models.CASCADE, related_name="water_sources")
+    name = models.CharField(max_length=80)
+    kind = models.CharField(max_length=10, choices=Kind, default=Kind.POTABLE)
+    flow_l_min = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.0)])
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["site", "name"], name="water_source_name_once"),
+            models.CheckConstraint(condition=Q(flow_l_min=None) | Q(flow_l_min__gt=0), name="water_source_flow"),
+            models.CheckConstraint(
+                condition=Q(kind__in=["potable", "reclaimed", "well"]), name="water_source_kind"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name

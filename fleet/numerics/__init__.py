@@ -1,0 +1,1 @@
+"""Survey tables and the small formulas around them. Numpy and the standard library alone."""

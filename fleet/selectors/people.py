@@ -1,0 +1,29 @@
+"""Who may do what in a company."""
+
+from common.errors import NotAllowed
+from fleet.models import User
+
+DECIDE = frozenset({"owner", "office"})
+FIELD_WORK = frozenset({"owner", "office", "technician"})
+
+
+def may_decide(user: User, company_id: int) -> bool:
+    """Tell whether a person approves and declines changes."""
+    return user.role_in(company_id) in DECIDE
+
+
+def may_enter(user: User, company_id: int) -> bool:
+    """Tell whether a person may say that a change was entered at its controller."""
+    return user.role_in(company_id) in FIELD_WORK
+
+
+def require_decide(user: User, company_id: int) -> None:
+    """Raise NotAllowed unless the person decides on changes."""
+    if not may_decide(user, company_id):
+        raise NotAllowed("Only the owner and the office decide on changes.")
+
+
+def require_enter(user: User, company_id: int) -> None:
+    """Raise NotAllowed unless the person does field work."""
+    if not may_enter(user, company_id):
+        raise NotAllowed("Only people of the company enter changes.")

@@ -1,0 +1,18 @@
+"""Changes as pages and the API read them."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+
+from scheduling.models import Change
+
+RELATIONS = (
+    "program__controller__site__client__company",
+    "deciding_zone",
+    "decided_by",
+)
+
+
+def changes_for(user: Any) -> QuerySet[Change]:
+    """Return the changes a person may see, with what every list of them shows, without the bulky inputs."""
+    return Change.objects.visible_to(user).select_related(*RELATIONS).defer("inputs")

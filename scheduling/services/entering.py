@@ -1,0 +1,90 @@
+"""A decided change is entered at its controller; from then on the service plans from it."""
+
+from datetime import date, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from common import clock
+from common.errors import Refused
+from fleet.models import User
+from fleet.selectors.people import require_enter
+from scheduling.models import Change, Delivery, Program, Setting, Skip
+from scheduling.services.decisions import company_of
+from scheduling.services.events import move
+
+LATEST_AHEAD = timedelta(days=31)
+
+
+def apply(*, change: Change, by: User, applied_on: date | None = None, note: str = "") -> Change:
+    """Record that an approved change was entered, in force from the night of ``applied_on``.
+
+    Raises
+    ------
+    NotAllowed
+        If the person doesn't belong to the company.
+    Refused
+        If the date is before the program existed or more than a month ahead.
+    MovedOn
+        If the change isn't approved (any more).
+    """
+    require_enter(by, company_of(change))
+    today = clock.today(change.program.controller.site.timezone)
+    night = applied_on or today
+    if night < change.program.effective:
+        raise Refused(f"This program only exists from {change.program.effective} on.", field="applied_on")
+    if night > today + LATEST_AHEAD:
+        raise Refused("That is more than a month ahead.", field="applied_on")
+    with transaction.atomic():
+        move(
+            change,
+            Change.Status.APPLIED,
+            from_statuses=(Change.Status.APPROVED,),
+            by=by,
+            value=change.decided,
+            note=note.strip()[:1000],
+            applied_at=timezone.now(),
+            applied_on=night,
+        )
+        if change.is_skip:
+            _put_skip(change)
+        else:
+            _put_percent(change, night)
+        Delivery.objects.filter(change=change, state=Delivery.State.WAITING).update(state=Delivery.State.DONE)
+    return change
+
+
+def covered_programs(change: Change) -> list[Program]:
+    """Return the programs a change is for: one, or all that run where one percent serves the controller."""
+    if not change.whole_controller:
+        return [change.program]
+    return [p for p in current_programs(change.program.controller_id, on=change.effective_from)]
+
+
+def current_programs(controller_id: int, *, on: date) -> list[Program]:
+    """Return the version of each program of a controller that runs in the night of ``on``."""
+    newest: dict[str, Program] = {}
+    for program in Program.objects.filter(controller=controller_id, effective__lte=on).order_by("effective"):
+        newest[program.letter] = program
+    return [p for p in newest.values() if p.ended is None or p.ended > on]
+
+
+def _put_percent(change: Change, night: date) -> None:
+    for program in covered_programs(change):
+        Setting.objects.update_or_create(
+            program=program,
+            effective_from=night,
+            defaults={"percent": change.decided, "how": Setting.How.CHANGE, "change": change},
+        )
+
+
+def _put_skip(change: Change) -> None:
+    for program in covered_programs(change):
+        Skip.objects.create(
+            program=program,
+            effective_from=change.effective_from,
+            effective_to=change.effective_to or change.effective_from,
+            reason=change.reason[:300],
+            group=f"change-{change.pk}",
+            change=change,
+        )
