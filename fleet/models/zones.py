@@ -11,7 +11,7 @@ from fleet.models.controllers import Controller
 from fleet.numerics.heads import HEADS
 from fleet.numerics.plants import PLANTS
 from fleet.numerics.soils import SOILS
-from fleet.numerics.sun import SUN
+from fleet.numerics.sun import SUNS
 from fleet.tenancy import TenantModel
 
 BASES = ("measured", "table", "assumed")
@@ -31,7 +31,7 @@ SURVEYED = (
 
 
 def _keys(table: dict[str, Any]) -> list[tuple[str, str]]:
-    return [(key, row.label) for key, row in table.items()]
+    return [(key, row.name) for key, row in table.items()]
 
 
 def empty_basis() -> dict[str, str]:
@@ -55,7 +55,7 @@ class Zone(TenantModel):
     head = models.CharField(max_length=20, blank=True, choices=_keys(HEADS))
     soil = models.CharField(max_length=20, blank=True, choices=_keys(SOILS))
     slope_percent = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(100)])
-    sun = models.CharField(max_length=12, blank=True, choices=_keys(SUN))
+    sun = models.CharField(max_length=12, blank=True, choices=_keys(SUNS))
     area_m2 = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
     root_depth_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(10)])
     wetted_share = models.FloatField(default=1.0, validators=[MinValueValidator(0.05), MaxValueValidator(1.0)])
