@@ -37,8 +37,22 @@ MISSING = {
 }
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what can't run here as skipped, with the reason."""
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--database-only", action="store_true", help="run only the tests that use the database")
+
+
+def uses_database(item: pytest.Item) -> bool:
+    """Say whether a test asks for the database, by marker or by any fixture on its way."""
+    fixtures = {"db", "transactional_db", "django_db_reset_sequences", "live_server"}
+    return bool(item.get_closest_marker("django_db") or fixtures & {*getattr(item, "fixturenames", ())})
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark what can't run here as skipped, with the reason; leave out what the options leave out."""
+    if config.getoption("--database-only"):
+        left = [item for item in items if not uses_database(item)]
+        items[:] = [item for item in items if uses_database(item)]
+        config.hook.pytest_deselected(items=left)
     for marker, missing in MISSING.items():
         marked = [item for item in items if item.get_closest_marker(marker)]
         if marked and (reason := missing()):

@@ -1,0 +1,58 @@
+"""Forget the demo's data, once somebody has said yes. The next ``make demo`` makes it anew."""
+
+import os
+import sys
+from pathlib import Path
+
+from scripts import demo_settings
+from scripts.bootstrap import Stopped, say
+from scripts.demo import PID_FILE, VAR
+
+DATABASE = VAR / "bluestem.sqlite3"
+
+
+def runs(pid_file: Path = PID_FILE) -> bool:
+    """Say whether the demo's server is still alive."""
+    try:
+        os.kill(int(pid_file.read_text()), 0)
+    except (OSError, ValueError):
+        return False
+    return True
+
+
+def check() -> None:
+    demo_settings.check()
+    if demo_settings.ENV_FILE.exists() and "DATABASE_URL=" in demo_settings.ENV_FILE.read_text():
+        raise Stopped(".env names another database (DATABASE_URL), which this command doesn't touch.")
+    if runs():
+        raise Stopped("The demo is still being served: stop it first (Ctrl+C where it runs).")
+
+
+def confirmed() -> bool:
+    if os.environ.get("CONFIRM") == "yes":
+        return True
+    if not sys.stdin.isatty():
+        raise Stopped("Nobody is there to confirm. To mean it all the same: CONFIRM=yes make demo-reset")
+    return input(f"Remove var/{DATABASE.name} and all the demo's data? Type yes: ") == "yes"
+
+
+def main() -> int:
+    try:
+        check()
+        files = sorted(VAR.glob(f"{DATABASE.name}*"))
+        if not files:
+            say("There is no demo data to remove.")
+        elif confirmed():
+            for file in files:
+                file.unlink()
+            say("Removed. make demo makes it anew.")
+        else:
+            say("Nothing was removed.")
+    except Stopped as stopped:
+        print(stopped, file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,87 @@
+"""Measure anew and write the figures, as printed, to docs/measurements.md.
+
+Two kinds of measurement: tests marked ``prove``, which fail if a promise isn't kept, and the programs in
+tests/benchmarks/, which print figures. Nothing is rounded or left out here; what failed is said to have failed.
+"""
+
+import os
+import platform
+import re
+import subprocess
+import sys
+from datetime import date
+from pathlib import Path
+
+from scripts.bootstrap import ROOT, say
+from scripts.postgres import find
+
+REPORT = ROOT / "docs" / "measurements.md"
+BENCHMARKS = ROOT / "tests" / "benchmarks"
+PYTEST = ["-m", "pytest", "-m", "prove", "-rP", "-q", "-p", "no:randomly", "--no-header", "--color=no"]
+
+
+def machine() -> str:
+    """Describe the machine by what bears on speed, and nothing that identifies it."""
+    memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
+    system = f"{platform.system()} {platform.machine()}"
+    return f"{os.cpu_count()} cores, {memory:.0f} GiB of memory, {system}, Python {platform.python_version()}"
+
+
+def without_places(text: str) -> str:
+    """Take this machine's folders and terminal colours out of what a program printed."""
+    return re.sub(r"\x1b\[[0-9;]*m", "", text).replace(str(ROOT), ".").strip()
+
+
+def measure(*arguments: str, database: str = "") -> tuple[bool, str]:
+    environment = {**os.environ, "BLUESTEM_TEST_DATABASE_URL": database}
+    done = subprocess.run(
+        [sys.executable, *arguments],
+        cwd=ROOT,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+    return done.returncode in (0, 5), without_places(done.stdout)  # 5: no test is marked so
+
+
+def purpose(program: Path) -> str:
+    """Return the first line of a program's docstring."""
+    found = re.match(r'"""(.+?)(?:"""|\n)', program.read_text())
+    return found.group(1) if found else program.stem
+
+
+def section(title: str, command: str, *, kept: bool, printed: str) -> str:
+    verdict = "" if kept else "\n**This one failed when these figures were taken.**\n"
+    return f"## {title}\n\n`{command}`\n{verdict}\n```text\n{printed}\n```\n"
+
+
+def main() -> int:
+    sections, all_kept = [], True
+    for database in ("", find()[0]):
+        if database or not sections:
+            name = "PostgreSQL" if database else "SQLite"
+            say(f"Tests marked prove, on {name} ...")
+            kept, printed = measure(*PYTEST, database=database)
+            title = f"Promises that are tests, on {name}"
+            sections.append(section(title, "pytest -m prove", kept=kept, printed=printed))
+            all_kept &= kept
+    for program in sorted(BENCHMARKS.glob("[!_]*.py")):
+        module = f"tests.benchmarks.{program.stem}"
+        say(f"{module} ...")
+        kept, printed = measure("-m", module)
+        sections.append(section(purpose(program), f"python -m {module}", kept=kept, printed=printed))
+        all_kept &= kept
+    head = (
+        "# Measurements\n\nWritten by `make prove`: what each program printed, unchanged. Times on another machine "
+        f"will differ; ratios should not by much.\n\nTaken on {date.today()} on a machine with {machine()}.\n"
+    )
+    REPORT.parent.mkdir(exist_ok=True)
+    REPORT.write_text("\n".join([head, *sections]))
+    say(f"Wrote {REPORT.relative_to(ROOT)}.")
+    return int(not all_kept)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
