@@ -26,7 +26,8 @@ def check_port(port: int) -> None:
 
 def prepare() -> None:
     """Bring files and data up to date. Each step is quick, and harmless, if it was done before."""
-    VAR.mkdir(exist_ok=True)
+    for folder in (VAR, ROOT / "staticfiles"):
+        folder.mkdir(exist_ok=True)
     build_charts()
     say("Preparing the database ...")
     manage("migrate", "--verbosity=0")

@@ -1,7 +1,7 @@
 """Measure anew and write the figures, as printed, to docs/measurements.md.
 
 Two kinds of measurement: tests marked ``prove``, which fail if a promise isn't kept, and the programs in
-tests/benchmarks/, which print figures. Nothing is rounded or left out here; what failed is said to have failed.
+tests/benchmarks/, which print figures. Nothing is rounded or left out here; what failed is said so.
 """
 
 import os
@@ -57,30 +57,41 @@ def section(title: str, command: str, *, kept: bool, printed: str) -> str:
     return f"## {title}\n\n`{command}`\n{verdict}\n```text\n{printed}\n```\n"
 
 
-def main() -> int:
-    sections, all_kept = [], True
-    for database in ("", find()[0]):
-        if database or not sections:
-            name = "PostgreSQL" if database else "SQLite"
+def prove_tests() -> list[tuple[bool, str]]:
+    """Run the tests marked ``prove``, on SQLite and on PostgreSQL if it answers."""
+    done = []
+    for name, database in (("SQLite", ""), ("PostgreSQL", find()[0])):
+        if name == "SQLite" or database:
             say(f"Tests marked prove, on {name} ...")
-            kept, printed = measure(*PYTEST, database=database)
+            only = ["--database-only"] if database else []
+            kept, printed = measure(*PYTEST, *only, database=database)
             title = f"Promises that are tests, on {name}"
-            sections.append(section(title, "pytest -m prove", kept=kept, printed=printed))
-            all_kept &= kept
+            done.append((kept, section(title, "pytest -m prove", kept=kept, printed=printed)))
+    return done
+
+
+def benchmarks() -> list[tuple[bool, str]]:
+    """Run every program of tests/benchmarks/."""
+    done = []
     for program in sorted(BENCHMARKS.glob("[!_]*.py")):
         module = f"tests.benchmarks.{program.stem}"
         say(f"{module} ...")
         kept, printed = measure("-m", module)
-        sections.append(section(purpose(program), f"python -m {module}", kept=kept, printed=printed))
-        all_kept &= kept
+        done.append((kept, section(purpose(program), f"python -m {module}", kept=kept, printed=printed)))
+    return done
+
+
+def main() -> int:
+    done = [*prove_tests(), *benchmarks()]
     head = (
-        "# Measurements\n\nWritten by `make prove`: what each program printed, unchanged. Times on another machine "
-        f"will differ; ratios should not by much.\n\nTaken on {date.today()} on a machine with {machine()}.\n"
+        "# Measurements\n\nWritten by `make prove`: what each program printed, unchanged.\n"
+        "Times on another machine will differ; ratios should not by much.\n\n"
+        f"Taken on {date.today()} on a machine with {machine()}.\n"
     )
     REPORT.parent.mkdir(exist_ok=True)
-    REPORT.write_text("\n".join([head, *sections]))
+    REPORT.write_text("\n".join([head, *(text for _, text in done)]))
     say(f"Wrote {REPORT.relative_to(ROOT)}.")
-    return int(not all_kept)
+    return int(not all(kept for kept, _ in done))
 
 
 if __name__ == "__main__":

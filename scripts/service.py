@@ -4,7 +4,7 @@ import os
 import subprocess
 from pathlib import Path
 
-from scripts.bootstrap import ROOT, STAMP, VENV, Stopped, python_of, say
+from scripts.bootstrap import ROOT, RUN_LOCK, VENV, Stopped, python_of, say
 
 ELSEWHERE = {"DATABASE_URL", "CELERY_BROKER_URL", "DJANGO_SETTINGS_MODULE", "PYTHONPATH", "VIRTUAL_ENV"}
 BUNDLE = ROOT / ".build" / "static" / "desk" / "vega-bundle.js"
@@ -24,8 +24,8 @@ def manage(*arguments: str, settings: dict[str, str] | None = None) -> None:
 
 
 def build_charts(*, settings: dict[str, str] | None = None) -> None:
-    """Build the charts' script for the browser, unless it is as new as the packages it comes from."""
-    if BUNDLE.exists() and BUNDLE.stat().st_mtime >= (VENV / STAMP).stat().st_mtime:
+    """Build the charts' script for the browser, unless it is newer than the lock it comes from."""
+    if BUNDLE.exists() and BUNDLE.stat().st_mtime >= RUN_LOCK.stat().st_mtime:
         return
     say("Building the charts' script ...")
     BUNDLE.parent.mkdir(parents=True, exist_ok=True)

@@ -34,4 +34,5 @@ else:
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 MEDIA_ROOT = BASE_DIR / ".build" / "tests" / "media"
+WHITENOISE_AUTOREFRESH = True  # looks files up when asked, instead of reading every one at each start
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
