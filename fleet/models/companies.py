@@ -1,6 +1,7 @@
 """The contractor's company, who works there, and its policy on changes."""
 
 from django.conf import settings
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
@@ -103,3 +104,7 @@ class Policy(TenantModel):
 
     def __str__(self) -> str:
         return f"policy of {self.client or self.company}"
+
+    def clean(self) -> None:
+        if self.client and self.client.company_id != self.company_id:
+            raise ValidationError({"client": "This client belongs to another company."})

@@ -1,5 +1,6 @@
 """Irrigation controllers: what each can hold and how a change reaches it."""
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
@@ -62,3 +63,7 @@ class Controller(TenantModel):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        if self.site_id and self.source and self.source.site.client_id != self.site.client_id:
+            raise ValidationError({"source": "This water source is at another client's site."})

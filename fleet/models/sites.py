@@ -1,5 +1,8 @@
 """Places that are watered, and the water they are watered with."""
 
+from zoneinfo import available_timezones
+
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
@@ -7,6 +10,12 @@ from django.db.models import Q
 from fleet.models.clients import Client
 from fleet.models.rules import Tariff, WateringRule
 from fleet.tenancy import TenantModel
+
+
+def known_timezone(name: str) -> None:
+    """Refuse a time zone this machine can't find."""
+    if name not in available_timezones():
+        raise ValidationError(f"{name} is not a time zone; write one such as America/Denver.")
 
 
 class Site(TenantModel):
@@ -27,7 +36,7 @@ class Site(TenantModel):
     latitude = models.FloatField(validators=[MinValueValidator(-90), MaxValueValidator(90)])
     longitude = models.FloatField(validators=[MinValueValidator(-180), MaxValueValidator(180)])
     elevation_m = models.FloatField(validators=[MinValueValidator(-430), MaxValueValidator(6000)])
-    timezone = models.CharField(max_length=64)
+    timezone = models.CharField(max_length=64, validators=[known_timezone])
     cell = models.ForeignKey("weather.WeatherCell", models.PROTECT, null=True, blank=True, related_name="sites")
     season = models.CharField(max_length=8, choices=Season, default=Season.OPEN)
     watering_rule = models.ForeignKey(WateringRule, models.SET_NULL, null=True, blank=True, related_name="sites")
@@ -52,6 +61,14 @@ class Site(TenantModel):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        if self.client_id is None:
+            return
+        for field in ("watering_rule", "tariff"):
+            row = getattr(self, field)
+            if row is not None and row.company_id != self.client.company_id:
+                raise ValidationError({field: "This belongs to another company."})
 
 
 class WaterSource(TenantModel):

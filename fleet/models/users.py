@@ -18,7 +18,7 @@ class UserManager(BaseUserManager["User"]):
         return self.get(email=(username or "").strip().lower())
 
     def create_user(self, email: str, password: str | None = None, **fields: Any) -> User:
-        user = self.model(email=email.strip().lower(), **fields)
+        user = self.model(email=email, **fields)
         user.set_password(password)
         user.full_clean()
         user.save(using=self._db)
@@ -49,6 +49,15 @@ class User(AbstractBaseUser, PermissionsMixin):
 
     def __str__(self) -> str:
         return self.name or self.email
+
+    def clean(self) -> None:
+        super().clean()
+        self.email = self.email.strip().lower()
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        # Signing in looks the address up in lower case, so no other spelling may ever be stored.
+        self.email = self.email.strip().lower()
+        super().save(*args, **kwargs)
 
     def company_ids(self) -> list[int]:
         """Return the companies this person works for; read once per instance."""

@@ -29,6 +29,10 @@ class PolicyInForce:
         filled = {f.name: getattr(row, f.name) for f in fields(self) if getattr(row, f.name) is not None}
         return replace(self, **filled)
 
+    def in_order(self) -> "PolicyInForce":
+        """Return this policy with a least percent that the greatest allows; two rows can disagree on it."""
+        return replace(self, percent_min=min(self.percent_min, self.percent_max))
+
 
 def policies_of(client_ids: Iterable[int]) -> dict[int, PolicyInForce]:
     """Return the policy in force for each client, in two queries."""
@@ -42,6 +46,9 @@ def policies_of(client_ids: Iterable[int]) -> dict[int, PolicyInForce]:
         else:
             of_client[row.client_id] = row
     return {
-        client: PolicyInForce().overridden_by(of_company.get(company)).overridden_by(of_client.get(client))
+        client: PolicyInForce()
+        .overridden_by(of_company.get(company))
+        .overridden_by(of_client.get(client))
+        .in_order()
         for client, company in companies.items()
     }

@@ -94,6 +94,10 @@ class Change(TenantModel):
                 name="change_kind_has_its_value",
             ),
             models.CheckConstraint(
+                condition=~Q(kind="percent", status__in=["approved", "applied"]) | Q(decided__isnull=False),
+                name="change_decided_has_its_value",
+            ),
+            models.CheckConstraint(
                 condition=Q(effective_to=None) | Q(effective_to__gte=models.F("effective_from")),
                 name="change_nights_in_order",
             ),

@@ -14,7 +14,7 @@ from fleet.models.rules import WEEKDAYS
 from fleet.tenancy import TenantModel
 
 DAY_PATTERNS = ("daily", "odd", "even")
-CLOCK = re.compile(r"^([01]\d|2[0-3]):[0-5]\d$")
+CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 
 
 def no_starts() -> list[str]:
@@ -56,7 +56,7 @@ class Program(TenantModel):
         if self.days not in DAY_PATTERNS and not (words and set(words) <= set(WEEKDAYS)):
             raise ValidationError({"days": "Write daily, odd, even, or weekdays such as mon wed fri."})
         starts: Any = self.starts
-        if not isinstance(starts, list) or not all(isinstance(s, str) and CLOCK.match(s) for s in starts):
+        if not isinstance(starts, list) or not all(isinstance(s, str) and CLOCK.fullmatch(s) for s in starts):
             raise ValidationError({"starts": "Write each start as HH:MM, for example 04:30."})
 
     def waters_on(self, day: date) -> bool:
@@ -96,6 +96,10 @@ class ZoneRun(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.zone}: {self.minutes:g} min"
+
+    def clean(self) -> None:
+        if self.program_id and self.zone_id and self.program.controller_id != self.zone.controller_id:
+            raise ValidationError({"zone": "This zone is wired to another controller."})
 
 
 class Setting(TenantModel):

@@ -41,7 +41,7 @@ def approve(*, change: Change, by: User, value: int | None = None, note: str = "
     chosen = _checked_value(change, value)
     with transaction.atomic():
         _refuse_past_night(change)
-        approve_as(change, by=by, value=chosen, note=_checked_note(note))
+        approve_as(change, by=by, value=chosen, note=checked_note(note))
     return change
 
 
@@ -58,17 +58,7 @@ def approve_as(
         note=note,
         **decided(by, value=value, automatic=automatic),
     )
-    for older in Change.objects.filter(
-        program=change.program_id, kind=change.kind, status=Change.Status.APPROVED
-    ).exclude(pk=change.pk):
-        move(
-            older,
-            Change.Status.SUPERSEDED,
-            from_statuses=(Change.Status.APPROVED,),
-            by=by,
-            note="A later change was approved before this one was entered.",
-        )
-        Delivery.objects.filter(change=older, state=Delivery.State.WAITING).update(state=Delivery.State.WITHDRAWN)
+    _supersede_older(change, by)
     Delivery.objects.update_or_create(
         change=change,
         channel=change.program.controller.delivery,
@@ -80,7 +70,7 @@ def approve_as(
 def decline(*, change: Change, by: User, note: str) -> Change:
     """Decline a pending change and say why."""
     require_decide(by, company_of(change))
-    note = _checked_note(note)
+    note = checked_note(note)
     if not note:
         raise Refused("Say in a few words why, so that the next person knows.", field="note")
     with transaction.atomic():
@@ -97,7 +87,7 @@ def decline(*, change: Change, by: User, note: str) -> Change:
 def undo(*, change: Change, by: User, note: str = "") -> Change:
     """Take a decision back, as long as the change has not been entered at its controller."""
     require_decide(by, company_of(change))
-    note = _checked_note(note)
+    note = checked_note(note)
     try:
         with transaction.atomic():
             _refuse_past_night(change)
@@ -133,12 +123,32 @@ def _outcome(change: Change, by: User) -> Outcome:
     return Outcome(change.pk, done=True)
 
 
+def _supersede_older(change: Change, by: User | None) -> None:
+    older = Change.objects.filter(
+        program=change.program_id, kind=change.kind, status=Change.Status.APPROVED
+    ).exclude(pk=change.pk)
+    if change.is_skip:  # a skip of other nights stays what it is
+        older = older.filter(effective_from__lte=change.effective_to, effective_to__gte=change.effective_from)
+    for one in older:
+        try:
+            move(
+                one,
+                Change.Status.SUPERSEDED,
+                from_statuses=(Change.Status.APPROVED,),
+                by=by,
+                note="A later change was approved before this one was entered.",
+            )
+        except MovedOn:  # entered or taken back this very moment: that stands, and no reason to stop
+            continue
+        Delivery.objects.filter(change=one, state=Delivery.State.WAITING).update(state=Delivery.State.WITHDRAWN)
+
+
 def company_of(change: Change) -> int:
     """Return the company a change belongs to."""
     return change.program.controller.site.client.company_id
 
 
-def _checked_note(note: str) -> str:
+def checked_note(note: str) -> str:
     note = note.strip()
     if len(note) > NOTE_MAX:
         raise Refused(f"Keep the note under {NOTE_MAX} characters; this one has {len(note)}.", field="note")

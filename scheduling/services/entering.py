@@ -10,7 +10,7 @@ from common.errors import Refused
 from fleet.models import User
 from fleet.selectors.people import require_enter
 from scheduling.models import Change, Delivery, Program, Setting, Skip
-from scheduling.services.decisions import company_of
+from scheduling.services.decisions import checked_note, company_of
 from scheduling.services.events import move
 
 LATEST_AHEAD = timedelta(days=31)
@@ -24,7 +24,7 @@ def apply(*, change: Change, by: User, applied_on: date | None = None, note: str
     NotAllowed
         If the person doesn't belong to the company.
     Refused
-        If the date is before the program existed or more than a month ahead.
+        If the date is before the program existed or more than a month ahead, or the note too long.
     MovedOn
         If the change isn't approved (any more).
     """
@@ -35,6 +35,7 @@ def apply(*, change: Change, by: User, applied_on: date | None = None, note: str
         raise Refused(f"This program only exists from {change.program.effective} on.", field="applied_on")
     if night > today + LATEST_AHEAD:
         raise Refused("That is more than a month ahead.", field="applied_on")
+    note = checked_note(note)
     with transaction.atomic():
         move(
             change,
@@ -42,7 +43,7 @@ def apply(*, change: Change, by: User, applied_on: date | None = None, note: str
             from_statuses=(Change.Status.APPROVED,),
             by=by,
             value=change.decided,
-            note=note.strip()[:1000],
+            note=note,
             applied_at=timezone.now(),
             applied_on=night,
         )
@@ -54,11 +55,16 @@ def apply(*, change: Change, by: User, applied_on: date | None = None, note: str
     return change
 
 
-def covered_programs(change: Change) -> list[Program]:
-    """Return the programs a change is for: one, or all that run where one percent serves the controller."""
+def covered_programs(change: Change, *, on: date | None = None) -> list[Program]:
+    """Return the programs a change is for, in the versions that run in the night of ``on``.
+
+    That is one program, or all that run where one percent serves the controller. A program that was given a
+    new version since the change was proposed takes the change in that version.
+    """
+    running = current_programs(change.program.controller_id, on=on or change.effective_from)
     if not change.whole_controller:
-        return [change.program]
-    return [p for p in current_programs(change.program.controller_id, on=change.effective_from)]
+        running = [p for p in running if p.letter == change.program.letter]
+    return running or [change.program]
 
 
 def current_programs(controller_id: int, *, on: date) -> list[Program]:
@@ -70,7 +76,7 @@ def current_programs(controller_id: int, *, on: date) -> list[Program]:
 
 
 def _put_percent(change: Change, night: date) -> None:
-    for program in covered_programs(change):
+    for program in covered_programs(change, on=night):
         Setting.objects.update_or_create(
             program=program,
             effective_from=night,
