@@ -9,7 +9,9 @@ from fleet.numerics.plants import PLANTS, monthly_coefficient
 from fleet.numerics.ranges import Floats, within
 
 
-def combined_coefficient(species: ArrayLike, *, density: ArrayLike = 1.0, microclimate: ArrayLike = 1.0) -> Floats:
+def combined_coefficient(
+    species: ArrayLike, *, density: ArrayLike = 1.0, microclimate: ArrayLike = 1.0
+) -> Floats:
     """Landscape coefficient ``KL = ks kd kmc`` of a planting.
 
     Parameters

@@ -16,8 +16,8 @@ _ROOTS = "Extension handbooks' usual root depth, managed landscape"
 class Plant:
     """One plant type.
 
-    ``coefficient`` share of the short reference ET a healthy stand needs, January first, months of the northern
-    hemisphere [-]; ``root_depth_mm`` depth to water where nobody has looked [mm].
+    ``coefficient`` share of the short reference ET a healthy stand needs, January first, months of the
+    northern hemisphere [-]; ``root_depth_mm`` depth to water where nobody has looked [mm].
     """
 
     name: str

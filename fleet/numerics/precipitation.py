@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from fleet.numerics.ranges import Floats, within
+from fleet.numerics.ranges import Floats, above_zero, within
 
 MINUTES_PER_HOUR = 60.0
 
@@ -33,16 +33,18 @@ def rate_from_flow(flow_l_min: ArrayLike, area_m2: ArrayLike) -> Floats:
     .. [1] ``PR = 96.25 gpm / ft2`` in customary units; 96.25 = 60 x 231 / 144.
     """
     flow = within("flow_l_min", flow_l_min)
-    area = within("area_m2", area_m2, low=np.nextafter(0.0, 1.0))
+    area = above_zero("area_m2", area_m2)
     return np.asarray(MINUTES_PER_HOUR * flow / area)
 
 
-def rate_from_spacing(full_circle_l_min: ArrayLike, head_spacing_m: ArrayLike, row_spacing_m: ArrayLike) -> Floats:
+def rate_from_spacing(
+    full_circle_l_min: ArrayLike, head_spacing_m: ArrayLike, row_spacing_m: ArrayLike
+) -> Floats:
     """Precipitation rate by the spacing method.
 
-    ``row_spacing_m`` is the distance between rows as it is on the ground: for a triangular layout it is already
-    0.866 of the head spacing, and must not be reduced again. A half-circle head counts with twice its flow, a
-    quarter with four times.
+    ``row_spacing_m`` is the distance between rows as it is on the ground: for a triangular layout it is
+    already 0.866 of the head spacing, and must not be reduced again. A half-circle head counts with twice
+    its flow, a quarter with four times.
 
     Parameters
     ----------
@@ -65,12 +67,14 @@ def rate_from_spacing(full_circle_l_min: ArrayLike, head_spacing_m: ArrayLike, r
     ----------
     .. [1] ``PR = 96.25 gpm / (ft x ft)`` in customary units.
     """
-    head = within("head_spacing_m", head_spacing_m, low=np.nextafter(0.0, 1.0))
-    row = within("row_spacing_m", row_spacing_m, low=np.nextafter(0.0, 1.0))
+    head = above_zero("head_spacing_m", head_spacing_m)
+    row = above_zero("row_spacing_m", row_spacing_m)
     return rate_from_flow(full_circle_l_min, head * row)
 
 
-def rate_of_dripline(emitter_l_h: ArrayLike, emitter_spacing_m: ArrayLike, row_spacing_m: ArrayLike) -> Floats:
+def rate_of_dripline(
+    emitter_l_h: ArrayLike, emitter_spacing_m: ArrayLike, row_spacing_m: ArrayLike
+) -> Floats:
     """Precipitation rate of dripline over the area between its rows.
 
     Parameters

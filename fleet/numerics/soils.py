@@ -20,9 +20,9 @@ _RANGE = "inside the range by texture group of UC Davis, Drought Management, Soi
 class Soil:
     """One texture.
 
-    ``intake_mm_h`` basic intake rate [mm/h]; ``accumulation_mm`` allowable surface accumulation in the slope
-    bands 0-3, 4-6, 7-12, 13+ percent [mm]; ``capacity`` available water-holding capacity [mm per mm of depth];
-    ``depletion`` management allowed depletion, a share of it [-].
+    ``intake_mm_h`` basic intake rate [mm/h]; ``accumulation_mm`` allowable surface accumulation in the
+    slope bands 0-3, 4-6, 7-12, 13+ percent [mm]; ``capacity`` available water-holding capacity [mm per mm
+    of depth]; ``depletion`` management allowed depletion, a share of it [-].
     """
 
     name: str
@@ -56,14 +56,18 @@ def _soil(
     )
 
 
-# Where two capacities are remembered (sandy loam 0.12 to 0.13, loamy sand 0.08 to 0.09) the lower one is taken:
-# it waters a little sooner. Clay's two steep bands are the least sure cells of the table.
+# Where two capacities are remembered (sandy loam 0.12 to 0.13, loamy sand 0.08 to 0.09) the lower one is
+# taken: it waters a little sooner. Clay's two steep bands are the least sure cells of the table.
 SOILS: dict[str, Soil] = {
     "clay": _soil(
         "Clay", intake_in_h=0.10, accumulation_in=(0.20, 0.15, 0.10, 0.10), capacity=0.17, depletion=0.30
     ),
     "silty_clay": _soil(
-        "Silty clay", intake_in_h=0.15, accumulation_in=(0.23, 0.19, 0.16, 0.13), capacity=0.17, depletion=0.40
+        "Silty clay",
+        intake_in_h=0.15,
+        accumulation_in=(0.23, 0.19, 0.16, 0.13),
+        capacity=0.17,
+        depletion=0.40,
     ),
     "clay_loam": _soil(
         "Clay loam", intake_in_h=0.20, accumulation_in=(0.26, 0.22, 0.18, 0.15), capacity=0.18, depletion=0.40
@@ -72,10 +76,18 @@ SOILS: dict[str, Soil] = {
         "Loam", intake_in_h=0.35, accumulation_in=(0.30, 0.25, 0.21, 0.17), capacity=0.17, depletion=0.50
     ),
     "sandy_loam": _soil(
-        "Sandy loam", intake_in_h=0.40, accumulation_in=(0.33, 0.29, 0.24, 0.20), capacity=0.12, depletion=0.50
+        "Sandy loam",
+        intake_in_h=0.40,
+        accumulation_in=(0.33, 0.29, 0.24, 0.20),
+        capacity=0.12,
+        depletion=0.50,
     ),
     "loamy_sand": _soil(
-        "Loamy sand", intake_in_h=0.50, accumulation_in=(0.36, 0.30, 0.26, 0.22), capacity=0.08, depletion=0.50
+        "Loamy sand",
+        intake_in_h=0.50,
+        accumulation_in=(0.36, 0.30, 0.26, 0.22),
+        capacity=0.08,
+        depletion=0.50,
     ),
     "sand": _soil(
         "Sand",

@@ -19,6 +19,8 @@ class Sun:
 # Shade takes the middle of that range; part shade stands half way between shade and open ground.
 SUNS: dict[str, Sun] = {
     "full": Sun("Full sun", Sourced(1.0, _METHOD, "from memory")),
-    "part_shade": Sun("Part shade", Sourced(0.85, f"{_METHOD}; half way from shade to full sun", "from memory")),
+    "part_shade": Sun(
+        "Part shade", Sourced(0.85, f"{_METHOD}; half way from shade to full sun", "from memory")
+    ),
     "shade": Sun("Shade", Sourced(0.7, f"{_METHOD}; middle of 0.5 to 0.9", "from memory")),
 }
