@@ -24,8 +24,11 @@ def get_uv(python: Path, lock: Path) -> Path | None:
     uv = python.parent / "uv"
     if run(uv, "--version", quiet=True):
         return uv
+    pin = pinned("uv", lock)
+    if not pin:
+        return None
     with tempfile.NamedTemporaryFile("w", suffix=".txt") as one:
-        one.write(pinned("uv", lock))
+        one.write(pin)
         one.flush()
         got = run(python, "-m", "pip", "install", "--quiet", "--require-hashes", "-r", one.name, quiet=True)
     return uv if got and run(uv, "--version", quiet=True) else None

@@ -19,7 +19,7 @@ def addresses(text: str) -> list[str]:
     return [line for line in text.splitlines() if any(sign in line for sign in ADDRESS_SIGNS)]
 
 
-def names(text: str) -> set[str]:
+def pins(text: str) -> set[str]:
     """Return every pin of a lock file, with its marker: ``pint==0.25.3 ; python_full_version < '3.12'``."""
     return {
         line.removesuffix(" \\") for line in text.splitlines() if "==" in line and not line.startswith(" ")
@@ -28,7 +28,7 @@ def names(text: str) -> set[str]:
 
 def disagreements(run_text: str, dev_text: str) -> set[str]:
     """Return the service's pins that the tests' lock doesn't hold just so."""
-    return names(run_text) - names(dev_text)
+    return pins(run_text) - pins(dev_text)
 
 
 def compile_lock(lock: Path) -> None:
