@@ -41,7 +41,7 @@ class DailyWeather(models.Model):
     reference_et_mm = models.FloatField(
         null=True, blank=True, help_text="Short reference (grass), computed here from the row's inputs. [mm]"
     )
-    et_method = models.CharField(max_length=40, blank=True, default="", help_text="From which inputs.")
+    et_method = models.CharField(max_length=80, blank=True, default="", help_text="From which inputs.")
     source = models.CharField(max_length=40, blank=True, default="", help_text="Who said so.")
     quality = models.CharField(max_length=12, choices=Quality.choices, default=Quality.STATION)
     flags = models.JSONField(blank=True, default=list, help_text="What the checks found, in short words.")
