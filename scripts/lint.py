@@ -17,7 +17,7 @@ PRODUCTION = {
     "BLUESTEM_ORIGINS": "https://bluestem.example.org",
     "BLUESTEM_HTTPS": "1",
 }
-TEMPLATES = [*sorted(str(p.relative_to(ROOT)) for p in ROOT.glob("*/templates") if p.is_dir())]
+TEMPLATES = sorted(str(page.relative_to(ROOT)) for page in ROOT.glob("*/templates/**/*.html"))
 CHECKS: dict[str, list[str]] = {
     "style (ruff check)": [str(BIN / "ruff"), "check", "."],
     "layout (ruff format)": [str(BIN / "ruff"), "format", "--check", "."],
@@ -25,8 +25,9 @@ CHECKS: dict[str, list[str]] = {
     "who imports whom (import-linter)": [str(BIN / "lint-imports")],
     "migrations": [sys.executable, "manage.py", "makemigrations", "--check", "--dry-run"],
     "deployment": [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],
-    "templates (djlint)": [str(BIN / "djlint"), "--lint", "--quiet", *TEMPLATES],
 }
+if TEMPLATES:
+    CHECKS["templates (djlint)"] = [str(BIN / "djlint"), "--lint", "--quiet", *TEMPLATES]
 
 
 def passes(name: str, command: list[str]) -> bool:
