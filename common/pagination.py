@@ -22,7 +22,9 @@ class CursorPages(CursorPagination):
     max_page_size = 500
 
     def decode_cursor(self, request: Request) -> Cursor | None:
-        made_up = ValidationError({"cursor": ["This is not a cursor of this list; take it from next or previous."]})
+        made_up = ValidationError(
+            {"cursor": ["This is not a cursor of this list; take it from next or previous."]}
+        )
         try:
             cursor: Any = super().decode_cursor(request)
         except NotFound:

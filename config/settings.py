@@ -4,7 +4,7 @@ The list with meanings stands in README.md, "Settings"; a test keeps both the sa
 """
 
 import os
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import environ
@@ -40,9 +40,7 @@ OPEN_METEO_LIMITS = {
     "day": env.int("BLUESTEM_OPEN_METEO_PER_DAY", default=10_000),
 }
 OPEN_METEO_ATTRIBUTION = env.str("BLUESTEM_OPEN_METEO_ATTRIBUTION", default="Weather data by Open-Meteo.com")
-OPEN_METEO_ATTRIBUTION_URL = env.str(
-    "BLUESTEM_OPEN_METEO_ATTRIBUTION_URL", default="https://open-meteo.com/"
-)
+OPEN_METEO_ATTRIBUTION_URL = env.str("BLUESTEM_OPEN_METEO_ATTRIBUTION_URL", default="https://open-meteo.com/")
 
 NIGHTLY_HOUR = env.int("BLUESTEM_NIGHTLY_HOUR", default=4)
 SKIP_CHECK_HOUR = env.int("BLUESTEM_SKIP_CHECK_HOUR", default=16)
@@ -103,7 +101,9 @@ TEMPLATES = [
     }
 ]
 
-DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{BASE_DIR / 'var' / 'bluestem.sqlite3'}")}
+DATABASES = {
+    "default": env.db_url("DATABASE_URL", default=f"sqlite:///{BASE_DIR / 'var' / 'bluestem.sqlite3'}")
+}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
@@ -180,7 +180,7 @@ SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
-        "knox.auth.TokenAuthentication",
+        "fleet.api.bearer.BearerTokens",
         "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
@@ -188,10 +188,11 @@ REST_FRAMEWORK = {
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["fleet.api.json_body.JSONBody"],
     "EXCEPTION_HANDLER": "config.problems.problem_details",
 }
-REST_KNOX = {"AUTH_HEADER_PREFIX": "Bearer", "TOKEN_TTL": None}
+TOKEN_DAYS = env.int("BLUESTEM_TOKEN_DAYS", default=90)
+REST_KNOX = {"AUTH_HEADER_PREFIX": "Bearer", "TOKEN_TTL": timedelta(days=TOKEN_DAYS)}
 SPECTACULAR_SETTINGS = {
     "TITLE": "Bluestem",
     "DESCRIPTION": "Seasonal percents and rain skips for the sites an irrigation contractor looks after.",
@@ -200,6 +201,11 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "config.schema.with_problems",
+    ],
 }
 
 CELERY_BROKER_URL = env.str("CELERY_BROKER_URL", default="")

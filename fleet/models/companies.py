@@ -65,7 +65,9 @@ class Policy(TenantModel):
     company_path = "company"
 
     company = models.ForeignKey(Company, models.CASCADE, related_name="policies")
-    client = models.OneToOneField("fleet.Client", models.CASCADE, null=True, blank=True, related_name="policy")
+    client = models.OneToOneField(
+        "fleet.Client", models.CASCADE, null=True, blank=True, related_name="policy"
+    )
     auto_skips = models.BooleanField("approve skips by itself", null=True, blank=True)
     auto_move_points = models.PositiveSmallIntegerField(
         "approve percent moves up to this many points by itself", null=True, blank=True

@@ -21,7 +21,12 @@ class Controller(TenantModel):
 
     site = models.ForeignKey(Site, models.CASCADE, related_name="controllers")
     source = models.ForeignKey(
-        WaterSource, models.SET_NULL, null=True, blank=True, related_name="controllers", verbose_name="water source"
+        WaterSource,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="controllers",
+        verbose_name="water source",
     )
     name = models.CharField(max_length=80)
     serial_number = models.CharField(max_length=80, blank=True)

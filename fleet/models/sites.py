@@ -37,9 +37,13 @@ class Site(TenantModel):
     longitude = models.FloatField(validators=[MinValueValidator(-180), MaxValueValidator(180)])
     elevation_m = models.FloatField(validators=[MinValueValidator(-430), MaxValueValidator(6000)])
     timezone = models.CharField(max_length=64, validators=[known_timezone])
-    cell = models.ForeignKey("weather.WeatherCell", models.PROTECT, null=True, blank=True, related_name="sites")
+    cell = models.ForeignKey(
+        "weather.WeatherCell", models.PROTECT, null=True, blank=True, related_name="sites"
+    )
     season = models.CharField(max_length=8, choices=Season, default=Season.OPEN)
-    watering_rule = models.ForeignKey(WateringRule, models.SET_NULL, null=True, blank=True, related_name="sites")
+    watering_rule = models.ForeignKey(
+        WateringRule, models.SET_NULL, null=True, blank=True, related_name="sites"
+    )
     tariff = models.ForeignKey(Tariff, models.SET_NULL, null=True, blank=True, related_name="sites")
     balance_from = models.DateField(
         "soil water counted from",
@@ -53,7 +57,9 @@ class Site(TenantModel):
         constraints = (
             models.UniqueConstraint(fields=["client", "name"], name="site_name_once"),
             models.CheckConstraint(condition=Q(latitude__gte=-90, latitude__lte=90), name="site_latitude"),
-            models.CheckConstraint(condition=Q(longitude__gte=-180, longitude__lte=180), name="site_longitude"),
+            models.CheckConstraint(
+                condition=Q(longitude__gte=-180, longitude__lte=180), name="site_longitude"
+            ),
             models.CheckConstraint(
                 condition=Q(season__in=["closed", "opening", "open", "closing"]), name="site_season"
             ),
@@ -90,7 +96,9 @@ class WaterSource(TenantModel):
     class Meta:
         constraints = (
             models.UniqueConstraint(fields=["site", "name"], name="water_source_name_once"),
-            models.CheckConstraint(condition=Q(flow_l_min=None) | Q(flow_l_min__gt=0), name="water_source_flow"),
+            models.CheckConstraint(
+                condition=Q(flow_l_min=None) | Q(flow_l_min__gt=0), name="water_source_flow"
+            ),
             models.CheckConstraint(
                 condition=Q(kind__in=["potable", "reclaimed", "well"]), name="water_source_kind"
             ),

@@ -31,7 +31,9 @@ class UserManager(BaseUserManager["User"]):
 class User(AbstractBaseUser, PermissionsMixin):
     """One person. What they may see follows from memberships and client access."""
 
-    company_path = None  # a person may work for one company and be a client of another; only the admin lists people
+    company_path = (
+        None  # a person may work for one company and be a client of another; only the admin lists people
+    )
 
     email = models.EmailField(unique=True, max_length=254)
     name = models.CharField(max_length=120, blank=True)

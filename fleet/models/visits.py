@@ -48,7 +48,9 @@ class Finding(TenantModel):
     found_on = models.DateField()
     part = models.CharField(max_length=80)
     note = models.CharField(max_length=200, blank=True)
-    lost_l_day = models.FloatField("litres a day lost", null=True, blank=True, validators=[MinValueValidator(0)])
+    lost_l_day = models.FloatField(
+        "litres a day lost", null=True, blank=True, validators=[MinValueValidator(0)]
+    )
     status = models.CharField(max_length=8, choices=Status, default=Status.OPEN)
 
     class Meta:

@@ -54,13 +54,19 @@ class Zone(TenantModel):
     plant = models.CharField(max_length=20, blank=True, choices=_keys(PLANTS))
     head = models.CharField(max_length=20, blank=True, choices=_keys(HEADS))
     soil = models.CharField(max_length=20, blank=True, choices=_keys(SOILS))
-    slope_percent = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(100)])
+    slope_percent = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(100)]
+    )
     sun = models.CharField(max_length=12, blank=True, choices=_keys(SUNS))
     area_m2 = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
     root_depth_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(10)])
-    wetted_share = models.FloatField(default=1.0, validators=[MinValueValidator(0.05), MaxValueValidator(1.0)])
+    wetted_share = models.FloatField(
+        default=1.0, validators=[MinValueValidator(0.05), MaxValueValidator(1.0)]
+    )
     precipitation_rate_mm_h = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
-    uniformity = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(1)])
+    uniformity = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(1)]
+    )
     flow_l_min = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
     basis = models.JSONField(default=empty_basis, blank=True)
 
@@ -70,8 +76,12 @@ class Zone(TenantModel):
             models.UniqueConstraint(fields=["controller", "number"], name="zone_number_once"),
             models.CheckConstraint(condition=Q(number__gte=1), name="zone_number"),
             models.CheckConstraint(condition=Q(area_m2=None) | Q(area_m2__gt=0), name="zone_area"),
-            models.CheckConstraint(condition=Q(root_depth_mm=None) | Q(root_depth_mm__gt=0), name="zone_root_depth"),
-            models.CheckConstraint(condition=Q(wetted_share__gt=0, wetted_share__lte=1), name="zone_wetted_share"),
+            models.CheckConstraint(
+                condition=Q(root_depth_mm=None) | Q(root_depth_mm__gt=0), name="zone_root_depth"
+            ),
+            models.CheckConstraint(
+                condition=Q(wetted_share__gt=0, wetted_share__lte=1), name="zone_wetted_share"
+            ),
             models.CheckConstraint(
                 condition=Q(uniformity=None) | Q(uniformity__gt=0, uniformity__lte=1), name="zone_uniformity"
             ),
@@ -79,7 +89,8 @@ class Zone(TenantModel):
                 condition=Q(precipitation_rate_mm_h=None) | Q(precipitation_rate_mm_h__gt=0), name="zone_rate"
             ),
             models.CheckConstraint(
-                condition=Q(slope_percent=None) | Q(slope_percent__gte=0, slope_percent__lte=100), name="zone_slope"
+                condition=Q(slope_percent=None) | Q(slope_percent__gte=0, slope_percent__lte=100),
+                name="zone_slope",
             ),
             models.CheckConstraint(condition=Q(flow_l_min=None) | Q(flow_l_min__gt=0), name="zone_flow"),
         )

@@ -1,4 +1,4 @@
-"""The policy that holds for a client: its own where it says something, else the company's, else the defaults."""
+"""The policy that holds for a client: its own where it says something, else the company's, else defaults."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, fields, replace
@@ -37,7 +37,9 @@ class PolicyInForce:
 def policies_of(client_ids: Iterable[int]) -> dict[int, PolicyInForce]:
     """Return the policy in force for each client, in two queries."""
     companies = dict(Client.objects.filter(pk__in=list(client_ids)).values_list("pk", "company_id"))
-    rows = Policy.objects.filter(company_id__in=set(companies.values())).order_by(F("client").asc(nulls_first=True))
+    rows = Policy.objects.filter(company_id__in=set(companies.values())).order_by(
+        F("client").asc(nulls_first=True)
+    )
     of_company: dict[int, Policy] = {}
     of_client: dict[int, Policy] = {}
     for row in rows:

@@ -117,7 +117,9 @@ class Setting(TenantModel):
     percent = models.PositiveSmallIntegerField()
     effective_from = models.DateField("from the night of")
     how = models.CharField(max_length=8, choices=How, default=How.FOUND)
-    change = models.ForeignKey("scheduling.Change", models.SET_NULL, null=True, blank=True, related_name="settings")
+    change = models.ForeignKey(
+        "scheduling.Change", models.SET_NULL, null=True, blank=True, related_name="settings"
+    )
 
     class Meta:
         ordering = ("program", "effective_from")
@@ -141,7 +143,9 @@ class Skip(TenantModel):
     effective_to = models.DateField("to the night of")
     reason = models.CharField(max_length=300)
     group = models.CharField("set together with", max_length=36, blank=True)
-    change = models.ForeignKey("scheduling.Change", models.SET_NULL, null=True, blank=True, related_name="skips")
+    change = models.ForeignKey(
+        "scheduling.Change", models.SET_NULL, null=True, blank=True, related_name="skips"
+    )
 
     class Meta:
         ordering = ("effective_from",)

@@ -140,7 +140,9 @@ def _supersede_older(change: Change, by: User | None) -> None:
             )
         except MovedOn:  # entered or taken back this very moment: that stands, and no reason to stop
             continue
-        Delivery.objects.filter(change=one, state=Delivery.State.WAITING).update(state=Delivery.State.WITHDRAWN)
+        Delivery.objects.filter(change=one, state=Delivery.State.WAITING).update(
+            state=Delivery.State.WITHDRAWN
+        )
 
 
 def company_of(change: Change) -> int:

@@ -44,7 +44,9 @@ def move(
 def moved_on(change: Change) -> MovedOn:
     """Return the conflict to raise for a change that isn't what the caller thought."""
     current = Change.objects.values_list("status", flat=True).get(pk=change.pk)
-    return MovedOn(f"This change is {WORDS[current]} by now; nothing was overwritten.", current_status=current)
+    return MovedOn(
+        f"This change is {WORDS[current]} by now; nothing was overwritten.", current_status=current
+    )
 
 
 def cleared() -> dict[str, Any]:

@@ -1,0 +1,25 @@
+"""Every address under ``/api/v1/``."""
+
+from django.urls import path
+from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
+from rest_framework.routers import SimpleRouter
+
+import config.schema  # noqa: F401  tells the document how requests are signed
+from fleet.api.controllers import Controllers
+from fleet.api.tokens import Token
+from scheduling.api.changes import Changes
+from scheduling.api.nightly_runs import NightlyRuns
+
+app_name = "api"
+
+router = SimpleRouter(use_regex_path=False)
+router.register("changes", Changes, basename="change")
+router.register("nightly-runs", NightlyRuns, basename="nightly-run")
+router.register("controllers", Controllers, basename="controller")
+
+urlpatterns = [
+    path("", SpectacularSwaggerSplitView.as_view(url_name="api:schema"), name="docs"),
+    path("schema/", SpectacularAPIView.as_view(), name="schema"),
+    path("token/", Token.as_view(), name="token"),
+    *router.urls,
+]

@@ -1,0 +1,1 @@
+"""The REST interface to people and what they look after, and the pieces every endpoint shares."""
