@@ -27,6 +27,7 @@ class NightlyRun(models.Model):
     timezone = models.CharField(max_length=64)
     state = models.CharField(max_length=8, choices=State, default=State.RUNNING)
     started_at = models.DateTimeField()
+    heartbeat_at = models.DateTimeField(null=True, blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
     counts = models.JSONField(default=nothing)
     weather = models.JSONField(default=nothing)

@@ -1,0 +1,90 @@
+"""The contractor itself: who works there, what it lets the service do alone, what water costs, what towns allow."""
+
+from dataclasses import dataclass
+from datetime import time
+from decimal import Decimal
+
+from fleet.models import ClientAccess, Company, Membership, Policy, Tariff, User, WateringRule
+from scheduling.demo.rows import Rows
+from scheduling.demo.tables import table
+
+COMPANY = "Harrow and Sedge Irrigation"
+PASSWORD = "bluestem-demo"
+
+
+@dataclass(frozen=True)
+class Person:
+    """Somebody who signs in: with a role in the company, or as a client."""
+
+    email: str
+    name: str
+    role: str = ""
+    client: str = ""
+
+
+PEOPLE = (
+    Person("owner@bluestem.example", "Maren Sedgewick", role=Membership.Role.OWNER),
+    Person("office@bluestem.example", "Tobin Ashgrove", role=Membership.Role.OFFICE),
+    Person("tech@bluestem.example", "Lucia Penhale", role=Membership.Role.TECHNICIAN),
+    Person("client@bluestem.example", "Edda Marwick", client="cottonbrook"),
+    Person("newclient@bluestem.example", "Nuno Ferreira", client="ferreira"),
+)
+
+
+def add_company() -> Company:
+    return Company.objects.create(name=COMPANY, units=Company.Units.US, currency="USD")
+
+
+def add_people(rows: Rows) -> None:
+    """Add everybody who signs in; clients come with the client they may read."""
+    for person in PEOPLE:
+        user = User.objects.create_user(person.email, PASSWORD, name=person.name)
+        rows.people[person.email.split("@")[0]] = user
+        if person.role:
+            Membership.objects.create(user=user, company=rows.company, role=person.role)
+        else:
+            ClientAccess.objects.create(user=user, client=rows.clients[person.client])
+
+
+def add_policies(rows: Rows) -> None:
+    """Let small moves pass by themselves, but for the association whose board wants to see every one."""
+    Policy.objects.create(
+        company=rows.company,
+        auto_skips=False,
+        auto_move_points=5,
+        percent_min=20,
+        percent_max=160,
+        dead_band_points=5,
+        uniformity_margin=1.0,
+        visit_worth_l=3000.0,
+    )
+    Policy.objects.create(
+        company=rows.company, client=rows.clients["cottonbrook"], auto_skips=True, auto_move_points=0
+    )
+
+
+def add_tariffs(rows: Rows) -> None:
+    listed = table("tariffs")
+    made = Tariff.objects.bulk_create(
+        Tariff(company=rows.company, name=row["name"], price_per_m3=Decimal(row["price_per_m3"]), currency="USD")
+        for row in listed
+    )
+    rows.tariffs = {row["key"]: tariff for row, tariff in zip(listed, made, strict=True)}
+
+
+def add_rules(rows: Rows) -> None:
+    listed = table("watering_rules")
+    made = WateringRule.objects.bulk_create(
+        WateringRule(
+            company=rows.company,
+            name=row["name"],
+            weekdays=row["weekdays"],
+            parity=row["parity"],
+            days_per_week=int(row["days_per_week"]) if row["days_per_week"] else None,
+            hours_from=time.fromisoformat(row["hours_from"]),
+            hours_to=time.fromisoformat(row["hours_to"]),
+            source=f"{row['source']} (invented)",
+        )
+        for row in listed
+    )
+    rows.rules = {row["key"]: rule for row, rule in zip(listed, made, strict=True)}

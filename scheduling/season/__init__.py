@@ -1,0 +1,1 @@
+"""Rows into arrays, read only: the one place in this app where that happens."""

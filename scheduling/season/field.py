@@ -1,0 +1,232 @@
+"""The season of some sites as arrays: one place where rows become numbers."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fleet.models import Site, Zone
+from scheduling.models import Program
+from scheduling.numerics.gross_to_net import Application
+from scheduling.numerics.run_times import Depths, depths_at
+from scheduling.numerics.season_balance import Marks
+from scheduling.numerics.watering import Watering
+from scheduling.season.nights import percents_in_force, runs_on, skipped, waterings
+from scheduling.season.rows import Rows
+from scheduling.season.sensors import suspended
+from scheduling.season.survey import Survey, missing_of, survey_arrays
+from weather.season import WeatherWindow
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+RAIN_SHARE = 0.8  # of measured rain reaches the roots: test protocol of weather-based scheduling, net rain
+
+
+@dataclass(frozen=True)
+class Entered:
+    """Every run as entered at the controllers, also those of zones whose survey is incomplete."""
+
+    program: Ints
+    minutes: Floats
+    step: Floats
+    cycle: Floats
+    soak: Floats
+
+
+@dataclass(frozen=True)
+class Field:
+    """Complete zones of some sites, their programs and weather, on one axis of balance days.
+
+    ``days`` reach from the start of the oldest balance over ``on`` (row ``today``) to the end of the horizon.
+    Zones with something missing are not here; ``missing`` names them. Runs are sorted by program.
+    """
+
+    rows: Rows
+    weather: WeatherWindow
+    days: list[date]
+    today: int
+    zones: list[Zone]
+    site_of_zone: list[Site]
+    missing: dict[int, list[str]]
+    survey: Survey
+    cell_of_zone: Ints
+    programs: list[Program]
+    program_runs: NDArray[np.bool_]  # (programs,) versions that run in the coming night
+    zone_of_run: Ints
+    program_of_run: Ints
+    minutes: Floats
+    minute_step: Floats
+    cycle_min: Floats
+    soak_min: Floats
+    starts: Ints  # (days, programs), skips and sensors taken off
+    planned: Ints  # (days, programs), as the programs say
+    percents: NDArray[np.int64]  # (days, programs) behind each balance day's water
+    rain_effective: Floats  # (days, cells)
+
+    @cached_property
+    def index_of_zone(self) -> dict[int, int]:
+        """Return each zone's place on the zones axis."""
+        return {zone.pk: n for n, zone in enumerate(self.zones)}
+
+    @cached_property
+    def entered(self) -> Entered:
+        """Return every run as entered, sorted by program and order."""
+        column = {program.pk: n for n, program in enumerate(self.programs)}
+        step = {c.pk: c.minute_step for c in self.rows.controllers}
+        runs = self.rows.runs
+        return Entered(
+            program=np.array([column[run.program_id] for run in runs], dtype=np.intp),
+            minutes=np.array([run.minutes for run in runs], dtype=np.float64),
+            step=np.array([step[self.programs[column[run.program_id]].controller_id] for run in runs], dtype=np.float64),
+            cycle=np.array([run.cycle or np.inf for run in runs], dtype=np.float64),
+            soak=np.array([run.soak or 0.0 for run in runs], dtype=np.float64),
+        )
+
+    @cached_property
+    def months(self) -> Ints:
+        """Return the month of each day, 1 to 12."""
+        return np.array([day.month for day in self.days], dtype=np.intp)
+
+    @cached_property
+    def application(self) -> Application:
+        """Return how the water of each run comes down."""
+        a = self.survey.application
+        z = self.zone_of_run
+        return Application(*(np.asarray(getattr(a, name))[z] for name in a.__slots__))
+
+    @cached_property
+    def trim_marks(self) -> Marks:
+        """Return the trims as they come into force."""
+        return self._marks([(z, d, f) for z, d, f in self.rows.trims], not_before_first=True)
+
+    def marks_of_soil(self, *, dry: bool) -> tuple[Floats, Marks]:
+        """Return the start of each zone and what resets it: the first day of its account, then observations.
+
+        An observation of the morning of a day replaces the balance of the evening before.
+        """
+        start = self.survey.raw_mm.copy() if dry else np.zeros(len(self.zones))
+        eve = timedelta(days=1)
+        marks: list[tuple[int, date, float]] = []
+        for zone, site, at_start in zip(self.zones, self.site_of_zone, start, strict=True):
+            if site.balance_from is not None:
+                marks.append((zone.pk, site.balance_from - eve, float(at_start)))
+        for zone_id, seen, share in self.rows.observations:
+            place = self.index_of_zone.get(zone_id)
+            if place is None:
+                continue
+            if seen <= self.days[0]:
+                start[place] = share * self.survey.taw_mm[place]
+            else:
+                marks.append((zone_id, seen - eve, share * float(self.survey.taw_mm[place])))
+        return start, self._marks(marks)
+
+    def depths(self, percents: Floats, *, runs: Ints | slice = slice(None)) -> Depths:
+        """Return minutes, gross and net depth of one start of some runs at each percent (85 is 85 percent)."""
+        a = self.application
+        return depths_at(
+            np.asarray(percents, dtype=np.float64) / 100.0,
+            self.minutes[runs],
+            self.minute_step[runs],
+            application=Application(*(np.asarray(getattr(a, name))[runs] for name in a.__slots__)),
+            cycle_min=self.cycle_min[runs],
+            soak_min=self.soak_min[runs],
+        )
+
+    def watering(self, *, last: int) -> Watering:
+        """Return what was put on, on the days before row ``last``."""
+        held = np.unique(self.percents[:last]) if last else np.array([100])
+        return Watering(
+            zone_of_run=self.zone_of_run,
+            program_of_run=self.program_of_run,
+            net_mm=self.depths(held.astype(np.float64)).net_mm,
+            percent_index=np.searchsorted(held, self.percents[:last]),
+            starts=self.starts[:last],
+        )
+
+    def trim_today(self) -> Floats:
+        """Return the trim in force today, one value a zone."""
+        factors = np.ones(len(self.zones))
+        for zone_id, _, factor in self.rows.trims:  # ordered by date
+            if zone_id in self.index_of_zone:
+                factors[self.index_of_zone[zone_id]] = factor
+        return factors
+
+    def _marks(self, found: list[tuple[int, date, float]], *, not_before_first: bool = False) -> Marks:
+        first, last = self.days[0], self.days[-1]
+        kept = []
+        for zone_id, day, value in found:
+            place = self.index_of_zone.get(zone_id)
+            day = max(day, first) if not_before_first else day
+            if place is not None and first <= day <= last:
+                kept.append(((day - first).days, place, value))
+        kept.sort(key=lambda mark: mark[0])
+        table = np.array(kept, dtype=np.float64).reshape(-1, 3)
+        return Marks(day=table[:, 0].astype(np.intp), zone=table[:, 1].astype(np.intp), value=table[:, 2])
+
+
+def build_field(rows: Rows, weather: WeatherWindow, *, boundaries: dict[int, float]) -> Field:
+    """Turn rows and weather into arrays.
+
+    Parameters
+    ----------
+    rows
+        Rows of the sites.
+    weather
+        Days from the start of the oldest balance to the end of the horizon, cells of the sites.
+    boundaries
+        By client: share of the extra water for uneven heads that is given, 0 to 1.
+    """
+    sites = {site.pk: site for site in rows.sites}
+    site_of_controller = {c.pk: sites[c.site_id] for c in rows.controllers}
+    missing = {zone.pk: lack for zone in rows.zones if (lack := missing_of(zone))}
+    zones = [zone for zone in rows.zones if zone.pk not in missing]
+    site_of_zone = [site_of_controller[zone.controller_id] for zone in zones]
+    place = {zone.pk: n for n, zone in enumerate(zones)}
+    column = {program.pk: n for n, program in enumerate(rows.programs)}
+    runs = [run for run in rows.runs if run.zone_id in place]
+    step = {c.pk: c.minute_step for c in rows.controllers}
+    controller = {program.pk: program.controller_id for program in rows.programs}
+    cell = {cell_id: n for n, cell_id in enumerate(weather.cell_ids)}
+    first, count = weather.days[0], len(weather.days)
+    planned = waterings(rows.programs, first=first, count=count)
+    off = skipped(rows.programs, rows.skips, first=first, count=count)
+    off |= suspended(rows, weather, site_of_controller=site_of_controller)
+    today = (rows.on - first).days
+    return Field(
+        rows=rows,
+        weather=weather,
+        days=weather.days,
+        today=today,
+        zones=zones,
+        site_of_zone=site_of_zone,
+        missing=missing,
+        survey=survey_arrays(
+            zones,
+            southern=[site.latitude < 0 for site in site_of_zone],
+            boundary=[boundaries.get(site.client_id, 1.0) for site in site_of_zone],
+        ),
+        cell_of_zone=np.array([cell[site.cell_id] for site in site_of_zone], dtype=np.intp),
+        programs=rows.programs,
+        program_runs=runs_on(rows.programs, night=rows.on),
+        zone_of_run=np.array([place[run.zone_id] for run in runs], dtype=np.intp),
+        program_of_run=np.array([column[run.program_id] for run in runs], dtype=np.intp),
+        minutes=np.array([run.minutes for run in runs], dtype=np.float64),
+        minute_step=np.array([step[controller[run.program_id]] for run in runs], dtype=np.float64),
+        cycle_min=np.array([run.cycle or np.inf for run in runs], dtype=np.float64),
+        soak_min=np.array([run.soak or 0.0 for run in runs], dtype=np.float64),
+        starts=np.where(off, 0, planned),
+        planned=planned,
+        percents=percents_in_force(rows.programs, rows.settings, first=first, count=count),
+        rain_effective=_effective_rain(weather, today=today),
+    )
+
+
+def _effective_rain(weather: WeatherWindow, *, today: int) -> Floats:
+    """Return the rain that counts: a share of what was measured, less of what is only foreseen."""
+    rain = np.nan_to_num(weather.rain_mm) * RAIN_SHARE
+    foreseen = weather.foreseen.copy()
+    foreseen[today:] = True
+    return np.asarray(np.where(foreseen, rain * weather.rain_credit[np.newaxis, :], rain))

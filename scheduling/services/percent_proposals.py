@@ -1,0 +1,176 @@
+"""Percents worth putting before the contractor."""
+
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fleet.models import Site
+from fleet.numerics.plants import PLANTS
+from scheduling.models import Change
+from scheduling.services.coming_days import Coming
+from scheduling.services.groups import Group
+from scheduling.services.inputs import common_inputs, numbers, percent_inputs, rows_of
+from scheduling.services.outlook import DRY, WEEK, change_trace, keep_trace, litres, risk_of
+from scheduling.services.percents import MARGIN, Search, search_percents
+from scheduling.services.proposal import Proposal
+from scheduling.services.wording import WeekFigures, percent_reason, risk_words
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+SETTLED_FROM_ROW = 5  # a dry start has been made good by then if the days allow it
+WORTH_IT_STRESS = 0.05  # stress a move spares that overrides the dead band
+DRIVES_POINTS = 15
+
+
+def percent_proposals(
+    coming: Coming, *, settled: NDArray[np.bool_], wet_mm: Floats
+) -> dict[int, Proposal]:
+    """Return the percents worth proposing by the place of their group."""
+    if not coming.groups:
+        return {}
+    results = search_percents(coming)
+    net, gross, first = _after_change(coming, results)
+    kept = keep_trace(coming)
+    changed = change_trace(coming, net_mm=net, first_day=first)
+    found = {}
+    for n, (group, result) in enumerate(zip(coming.groups, results, strict=True)):
+        if group.site.season != Site.Season.OPEN or result.chosen is None:
+            continue
+        proposal = _proposal(
+            coming, n, result=result, gross=gross, kept=kept, changed=changed, settled=settled, wet_mm=wet_mm
+        )
+        if _worth_it(group, result, proposal):
+            found[n] = proposal
+    return found
+
+
+def _after_change(coming: Coming, results: list[Search]) -> tuple[Floats, Floats, Ints]:
+    net, gross = coming.kept_net_mm.copy(), coming.kept_gross_mm.copy()
+    first = np.ones(len(coming.runs), dtype=np.intp)
+    for n, result in enumerate(results):
+        _, runs = rows_of(n, coming)
+        row = result.at(result.chosen) if result.chosen is not None else None
+        if row is not None:
+            net[runs], gross[runs] = result.net_mm[row], result.gross_mm[row]
+        first[runs] = result.first_day
+    return net, gross, first
+
+
+def _worth_it(group: Group, result: Search, proposal: Proposal) -> bool:
+    move = abs((result.chosen or 0) - group.current)
+    if move == 0:
+        return False
+    row = result.at(group.current)
+    spared = float(result.stress[row]) - result.least if row is not None else 1.0
+    if move < group.policy.dead_band_points and spared < WORTH_IT_STRESS:
+        return False
+    if not group.channel.needs_visit or group.next_visits:
+        return True
+    return abs(proposal.litres) >= group.policy.visit_worth_l or proposal.risk_keep.level == DRY
+
+
+def _proposal(
+    coming: Coming, place: int, *, result: Search, gross: Floats, kept: Floats, changed: Floats,
+    settled: NDArray[np.bool_], wet_mm: Floats,
+) -> Proposal:
+    group, field = coming.groups[place], coming.field
+    units, runs = rows_of(place, coming)
+    unit = result.deciding_unit if result.deciding_unit >= 0 else int(units[0])
+    zone = field.zones[coming.zone_of_unit[unit]]
+    chosen = int(result.chosen or 0)
+    keep, change = risk_of(coming, kept, units), risk_of(coming, changed, units)
+    enough = bool((changed[SETTLED_FROM_ROW:][:, units] <= coming.raw_mm[units] + 1e-6).all())
+    full = _night_is_full(result)
+    inputs = common_inputs(
+        coming, group, units=units, runs=runs, settled=settled, wet_mm=wet_mm, net_mm=result.net_mm,
+        gross_mm=result.gross_mm, minutes=field.depths(result.percents.astype(np.float64), runs=coming.runs[runs]).minutes,
+    )
+    inputs |= percent_inputs(result)
+    inputs |= {
+        "deciding": zone.pk,
+        "trace": {"keep": numbers(kept[:, unit]), "change": numbers(changed[:, unit])},
+        "traces": {
+            str(field.zones[coming.zone_of_unit[u]].pk): {"keep": numbers(kept[:, u]), "change": numbers(changed[:, u])}
+            for u in units
+        },
+        "night": _night(result, group),
+    }
+    return Proposal(
+        group=group,
+        kind=Change.Kind.PERCENT,
+        proposed=chosen,
+        effective_from=_first_night(field.rows.on, result),
+        effective_to=None,
+        reason=percent_reason(
+            current=group.current,
+            proposed=chosen,
+            zone_number=zone.number,
+            plant=PLANTS[zone.plant].name.lower(),
+            figures=_figures(coming, unit, runs, first=result.first_day),
+            enough=enough,
+            night_full=full,
+            units=group.site.client.company.units,
+        ),
+        litres=litres(coming, runs=runs, gross_change=gross[runs], first=result.first_day),
+        risk_keep=keep,
+        risk_change=change,
+        keep_words=risk_words(keep, field.zones[coming.zone_of_unit[keep.unit]].number),
+        change_words=risk_words(change, field.zones[coming.zone_of_unit[change.unit]].number),
+        deciding_zone=zone.pk,
+        inputs=inputs,
+        hints=_hints(coming, group, result, enough=enough, full=full, runs=runs),
+    )
+
+
+
+def _first_night(on: date, result: Search) -> date:
+    return on + timedelta(days=result.first_day - 1)
+
+
+def _figures(coming: Coming, unit: int, runs: Ints, *, first: int) -> WeekFigures:
+    rows = slice(first, min(first + WEEK, coming.days))
+    own = runs[coming.unit_of_run[runs] == unit]
+    given = (coming.starts[rows][:, own] * coming.kept_net_mm[own]).sum() + coming.fixed_mm[rows, unit].sum()
+    return WeekFigures(
+        uses_mm=float(coming.et_mm[rows, unit].sum()),
+        rain_mm=float(coming.rain_mm[rows, unit].sum()),
+        soil_gives_mm=max(0.0, MARGIN * float(coming.raw_mm[unit]) - float(coming.start_mm[unit])),
+        given_now_mm=float(given),
+    )
+
+
+def _night_is_full(result: Search) -> bool:
+    above = ~result.allowed & (result.percents > (result.chosen or 0)) & (result.night_over > result.night_ends)
+    return bool((result.stress[above] < result.least - 0.01).any())
+
+
+def _night(result: Search, group: Group) -> dict[str, float | None]:
+    now, then = result.at(group.current), result.at(int(result.chosen or 0))
+    return {
+        "ends_min": float(result.night_ends),
+        "keep_over_min": float(result.night_over[now]) if now is not None else None,
+        "change_over_min": float(result.night_over[then]) if then is not None else None,
+    }
+
+
+def _hints(
+    coming: Coming, group: Group, result: Search, *, enough: bool, full: bool, runs: Ints
+) -> list[str]:
+    hints = []
+    chosen = int(result.chosen or 0)
+    if result.without_deciding is not None and chosen - result.without_deciding >= DRIVES_POINTS:
+        hints.append("one zone drives it")
+    if full:
+        hints.append("night is full")
+    elif not enough:
+        hints.append("needs more days")
+    nights = int((coming.starts[1 : WEEK + 1][:, runs].max(axis=1, initial=0) > 0).sum())
+    if 0 < chosen <= 30 and nights > 2:
+        hints.append("fewer days would do")
+    if group.channel.needs_visit:
+        hints.append("rides along with a visit" if group.next_visits else "worth a trip")
+    if coming.field.weather.fallback_days[coming.field.weather.cell_ids.index(group.site.cell_id)]:
+        hints.append("weather is late")
+    return hints

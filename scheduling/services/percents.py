@@ -1,0 +1,240 @@
+"""The percent each decision unit needs: the search over all it can hold, within the night and the policy."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scheduling.numerics.percent_search import search
+from scheduling.services.coming_days import HORIZON_DAYS, Coming
+from scheduling.services.groups import Group
+from scheduling.services.nights_fit import group_night, minutes_of_programs, night_ends_min
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+MARGIN = 0.9
+TOLERANCE = 0.005
+VISIT_EVERY_DAYS = 28  # between planned visits where only one is known; common practice, no source
+
+
+@dataclass
+class Search:
+    """What the search found for one group; percents are whole numbers."""
+
+    percents: NDArray[np.int64]
+    stress: Floats
+    allowed: Bools
+    chosen: int | None
+    least: float
+    deciding_unit: int  # place on the units axis, -1 if none
+    without_deciding: int | None
+    first_day: int
+    last_day: int
+    night_over: Floats  # minutes after noon, by candidate
+    night_ends: int
+    net_mm: Floats  # (P, runs of the group)
+    gross_mm: Floats
+
+    def at(self, percent: int) -> int | None:
+        """Return the row of a percent, or None if the controller can't hold it."""
+        found = np.flatnonzero(self.percents == percent)
+        return int(found[0]) if found.size else None
+
+
+def candidates(group: Group) -> NDArray[np.int64]:
+    """Return every percent the controller of a group can hold."""
+    return np.arange(0, group.controller.percent_max + 1, group.controller.percent_step, dtype=np.int64)
+
+
+def judged_days(group: Group, coming: Coming) -> tuple[int, int]:
+    """Return the first and last row of the horizon a decision is judged on.
+
+    A controller within reach changes tonight. One that needs a visit changes on the next planned visit, or
+    tomorrow if none is planned, and is judged to the visit after it.
+    """
+    last = min(HORIZON_DAYS, coming.days) - 1
+    if not group.channel.needs_visit:
+        return 1, last
+    on = coming.field.rows.on
+    waits = (group.next_visits[0] - on).days if group.next_visits else 1
+    after = (
+        (group.next_visits[1] - on).days if len(group.next_visits) > 1 else waits + VISIT_EVERY_DAYS
+    )
+    first = min(waits + 1, coming.days - 1)
+    return first, min(max(after, first + 6, last), coming.days - 1)
+
+
+def search_percents(coming: Coming) -> list[Search]:
+    """Search the percent of every ready group; groups of one controller never overrun its night together."""
+    found: list[Search | None] = [None] * len(coming.groups)
+    by_class: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for n, group in enumerate(coming.groups):
+        by_class[group.controller.percent_step, group.controller.percent_max].append(n)
+    held = {n: coming.groups[n].current for n in range(len(coming.groups))}
+    for members in by_class.values():
+        for n, result in zip(members, _search(coming, members, held=held), strict=True):
+            found[n] = result
+    results = [result for result in found if result is not None]
+    _settle_shared_nights(coming, results, held)
+    return results
+
+
+def _settle_shared_nights(coming: Coming, results: list[Search], held: dict[int, int]) -> None:
+    """Where programs of one controller would overrun the night together, the thirstier one goes first."""
+    of_controller: dict[int, list[int]] = defaultdict(list)
+    for n, group in enumerate(coming.groups):
+        of_controller[group.controller.pk].append(n)
+    for members in of_controller.values():
+        raised = [n for n in members if (results[n].chosen or 0) > held[n]]
+        if len(members) < 2 or len(raised) < 2:
+            continue
+        raised.sort(key=lambda n: _stress_at(results[n], held[n]) - results[n].least, reverse=True)
+        taken = dict(held)
+        for n in raised:
+            results[n] = _search(coming, [n], held=taken)[0]
+            taken[n] = max(held[n], results[n].chosen or 0)
+
+
+def _stress_at(result: Search, percent: int) -> float:
+    row = result.at(percent)
+    return float(result.stress[row]) if row is not None else 0.0
+
+
+def _search(coming: Coming, members: list[int], *, held: dict[int, int]) -> list[Search]:
+    groups = [coming.groups[n] for n in members]
+    percents = candidates(groups[0])
+    place = {n: k for k, n in enumerate(members)}
+    units = np.flatnonzero(np.isin(coming.group_of_unit, members))
+    unit_place = np.full(len(coming.group_of_unit), -1, dtype=np.intp)
+    unit_place[units] = np.arange(units.size)
+    runs = np.flatnonzero(unit_place[coming.unit_of_run] >= 0)
+    group_of_unit = np.array([place[int(g)] for g in coming.group_of_unit[units]], dtype=np.intp)
+    depths = coming.field.depths(percents.astype(np.float64), runs=coming.runs[runs])
+    days = [judged_days(group, coming) for group in groups]
+    fits, nights = _night_fits(coming, members, percents, held=held)
+    allowed = fits & _policy_allows(groups, percents)
+    shared = {
+        "percents": percents / 100.0,
+        "first_day": np.array([first for first, _ in days], dtype=np.intp),
+        "last_day": np.array([last for _, last in days], dtype=np.intp),
+        "allowed": allowed,
+        "margin": MARGIN,
+        "tolerance": TOLERANCE,
+    }
+    choice = search(
+        **shared,
+        **_units(coming, units),
+        net_mm=depths.net_mm,
+        kept_net_mm=coming.kept_net_mm[runs],
+        starts=coming.starts[:, runs],
+        unit_of_run=unit_place[coming.unit_of_run[runs]],
+        group_of_unit=group_of_unit,
+    )
+    others = np.flatnonzero(~np.isin(np.arange(units.size), choice.deciding_unit))
+    spared = np.full(units.size, -1, dtype=np.intp)
+    spared[others] = np.arange(others.size)
+    spared_runs = spared[unit_place[coming.unit_of_run[runs]]] >= 0
+    without = search(
+        **shared,
+        **_units(coming, units[others]),
+        net_mm=depths.net_mm[:, spared_runs],
+        kept_net_mm=coming.kept_net_mm[runs][spared_runs],
+        starts=coming.starts[:, runs][:, spared_runs],
+        unit_of_run=spared[unit_place[coming.unit_of_run[runs]]][spared_runs],
+        group_of_unit=group_of_unit[others],
+    )
+    results = []
+    edges = np.searchsorted(group_of_unit[unit_place[coming.unit_of_run[runs]]], np.arange(len(members) + 1))
+    for k, group in enumerate(groups):
+        of_group = slice(edges[k], edges[k + 1])
+        index, least_other = int(choice.index[k]), int(without.index[k])
+        results.append(
+            Search(
+                percents=percents,
+                stress=choice.stress[:, k],
+                allowed=allowed[:, k],
+                chosen=int(percents[index]) if index >= 0 else None,
+                least=float(choice.least[k]),
+                deciding_unit=int(units[choice.deciding_unit[k]]) if choice.deciding_unit[k] >= 0 else -1,
+                without_deciding=int(percents[least_other]) if least_other >= 0 else None,
+                first_day=days[k][0],
+                last_day=days[k][1],
+                night_over=nights[k],
+                night_ends=night_ends_min(group.site),
+                net_mm=depths.net_mm[:, of_group],
+                gross_mm=depths.gross_mm[:, of_group],
+            )
+        )
+    return results
+
+
+def _units(coming: Coming, units: NDArray[np.intp]) -> dict[str, Floats]:
+    return {
+        "fixed_mm": coming.fixed_mm[:, units],
+        "start_depletion_mm": coming.start_mm[units],
+        "et_mm": coming.et_mm[:, units],
+        "rain_mm": coming.rain_mm[:, units],
+        "taw_mm": coming.taw_mm[units],
+        "raw_mm": coming.raw_mm[units],
+    }
+
+
+def _policy_allows(groups: list[Group], percents: NDArray[np.int64]) -> Bools:
+    low = np.array([group.policy.percent_min for group in groups])
+    high = np.array([group.policy.percent_max for group in groups])
+    inside = (percents[:, np.newaxis] >= low) & (percents[:, np.newaxis] <= high)
+    return np.asarray(np.where(inside.any(axis=0), inside, True))
+
+
+def _night_fits(
+    coming: Coming, members: list[int], percents: NDArray[np.int64], *, held: dict[int, int]
+) -> tuple[Bools, list[Floats]]:
+    """Tell which candidates end inside the night beside the controller's other programs as they stand."""
+    field = coming.field
+    fits = np.ones((len(percents), len(members)), dtype=bool)
+    nights: list[Floats] = []
+    own = minutes_of_programs(
+        field, percents.astype(np.float64), columns=[c for n in members for c in coming.groups[n].columns]
+    )
+    others = _others_minutes(coming, members, held=held)
+    for k, n in enumerate(members):
+        group = coming.groups[n]
+        over = group_night(
+            field, group, own={c: own[c] for c in group.columns}, others=others.get(n, {})
+        )
+        over = np.broadcast_to(over, percents.shape)
+        within = over <= night_ends_min(group.site)
+        fits[:, k] = within if within[percents > 0].any() else percents <= held[n]
+        nights.append(over)
+    return fits, nights
+
+
+def _others_minutes(
+    coming: Coming, members: list[int], *, held: dict[int, int]
+) -> dict[int, dict[int, Floats]]:
+    """Return, for each member, the minutes of the other programs of its controller at the percents held."""
+    field = coming.field
+    decided = {column: held[n] for n, g in enumerate(coming.groups) for column in g.columns}
+    wanted = {coming.groups[n].controller.pk for n in members}
+    columns: dict[int, list[int]] = defaultdict(list)
+    for column, program in enumerate(field.programs):
+        if field.program_runs[column] and program.controller_id in wanted:
+            columns[program.controller_id].append(column)
+    by_percent: dict[int, list[int]] = defaultdict(list)
+    for places in columns.values():
+        for column in places:
+            percent = decided.get(column, int(field.percents[field.today + 1, column]))
+            by_percent[percent].append(column)
+    took: dict[int, Floats] = {}
+    for percent, places in by_percent.items():
+        took.update(minutes_of_programs(field, np.array([float(percent)]), columns=places))
+    return {
+        n: {
+            column: took[column]
+            for column in columns[coming.groups[n].controller.pk]
+            if column not in coming.groups[n].columns
+        }
+        for n in members
+    }

@@ -1,0 +1,106 @@
+"""Sentences about a decision, in a practitioner's words and the company's units."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from common.units import MM_PER_INCH, M_S_PER_MILE_PER_HOUR, fahrenheit
+from scheduling.services.outlook import DRY, UNHARMED, Risk
+
+WEEKDAY = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def depth(mm: float, units: str) -> str:
+    """Write a depth of water."""
+    return f"{mm / MM_PER_INCH:.2f} in" if units == "us" else f"{mm:.0f} mm"
+
+
+def temperature(celsius: float, units: str) -> str:
+    """Write a temperature."""
+    return f"{fahrenheit(celsius):.0f} °F" if units == "us" else f"{celsius:.0f} °C"
+
+
+def speed(m_s: float, units: str) -> str:
+    """Write a wind speed."""
+    return f"{m_s / M_S_PER_MILE_PER_HOUR:.0f} mph" if units == "us" else f"{m_s:.1f} m/s"
+
+
+def day(on: date) -> str:
+    """Write a day of the coming week."""
+    return WEEKDAY[on.weekday()]
+
+
+def risk_words(risk: Risk, zone_number: int) -> str:
+    """Say what the plants go through."""
+    if risk.level == UNHARMED or risk.first is None:
+        return "unharmed"
+    word = "dry" if risk.level == DRY else "short"
+    span = f"from {day(risk.first)}"
+    if risk.until is not None:
+        span = f"on {day(risk.first)}" if risk.until == risk.first else f"{day(risk.first)} to {day(risk.until)}"
+    return f"zone {zone_number} {word} {span}"
+
+
+@dataclass(frozen=True)
+class WeekFigures:
+    """The deciding zone's coming week: what it uses, has and gets. [mm]"""
+
+    uses_mm: float
+    rain_mm: float
+    soil_gives_mm: float  # from today's depletion down to the limit it is held to
+    given_now_mm: float  # by the program at the percent in force
+
+
+def percent_reason(
+    *,
+    current: int,
+    proposed: int,
+    zone_number: int,
+    plant: str,
+    figures: WeekFigures,
+    enough: bool,
+    night_full: bool,
+    units: str,
+) -> str:
+    """Say in one line why the percent should move."""
+    uses, gives = depth(figures.uses_mm, units), depth(figures.given_now_mm, units)
+    rain = f" and {depth(figures.rain_mm, units)} of rain counts" if figures.rain_mm >= 1.0 else ""
+    soil = f"the soil can still give {depth(figures.soil_gives_mm, units)}"
+    who = f"{plant} in zone {zone_number}"
+    if not enough and night_full:
+        return (
+            f"The night has no room for more: {who} uses {uses} this week, "
+            f"{proposed} % is the most that ends in time."
+        )
+    if not enough:
+        return (
+            f"No percent is enough on these days: {who} uses {uses} this week and the soil can't hold it from one "
+            f"watering to the next; {proposed} % does all that a percent can."
+        )
+    if proposed < current:
+        return f"{who} uses {uses} this week, gets {gives} at {current} %; {soil}{rain}."
+    return f"{who} uses {uses} this week but gets only {gives} at {current} %{rain}; {soil}."
+
+
+def rain_skip_reason(
+    *, rain_mm: float, credited_mm: float, night: date, next_water: date, zone_number: int, units: str
+) -> str:
+    """Say why a night can be left out for rain."""
+    return (
+        f"{depth(rain_mm, units)} of rain, {depth(credited_mm, units)} counted: no zone reaches its limit before "
+        f"the next watering on {day(next_water)}; zone {zone_number} comes closest."
+    )
+
+
+def freeze_skip_reason(*, low_c: float, morning: date, units: str) -> str:
+    """Say why a night is left out for frost."""
+    return (
+        f"{temperature(low_c, units)} expected by {day(morning)} morning: water on walks and plants would freeze."
+    )
+
+
+def wind_skip_reason(*, wind_m_s: float, night: date, units: str) -> str:
+    """Say why a night is left out for wind."""
+    return (
+        f"{speed(wind_m_s, units)} mean wind expected {day(night)} night: spray would drift; "
+        "no zone reaches its limit before the next watering."
+    )
