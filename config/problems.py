@@ -6,7 +6,7 @@
 from http import HTTPStatus
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.urls import resolve
@@ -61,14 +61,14 @@ def _body(exc: Exception) -> dict[str, Any] | None:
             return problem(404, "There is nothing here that you may see.")
         case PermissionDenied():
             return problem(403, "This isn't yours to do.")
+        case RequestDataTooBig():
+            return problem(413, "This body is too long.")
         case ModelValidationError():
             return _invalid(ValidationError(as_serializer_error(exc)))
         case ValidationError():
             return _invalid(exc)
         case APIException():
             return problem(exc.status_code, str(exc.detail))
-    if type(exc) is LookupError:  # a character set that is no text, named in Content-Type
-        return problem(415, "That character set isn't text; write UTF-8.")
     return None
 
 

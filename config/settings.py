@@ -136,6 +136,7 @@ LOGOUT_REDIRECT_URL = "desk:sign-in"
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_USERNAME_CALLABLE = "config.lockout.who_signs_in"
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False
 

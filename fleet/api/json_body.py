@@ -4,16 +4,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.conf import settings
-from rest_framework.exceptions import APIException, ParseError, UnsupportedMediaType
+from django.core.exceptions import RequestDataTooBig
+from rest_framework.exceptions import ParseError, UnsupportedMediaType
 from rest_framework.parsers import JSONParser
-
-
-class TooLarge(APIException):
-    """The body is longer than anything this service takes."""
-
-    status_code = 413
-    default_detail = "This body is too long."
-    default_code = "too_large"
 
 
 class JSONBody(JSONParser):
@@ -27,7 +20,7 @@ class JSONBody(JSONParser):
             raise UnsupportedMediaType(media_type, "Write JSON in UTF-8.")
         length = str(context["request"].META.get("CONTENT_LENGTH") or "")
         if length.isdecimal() and int(length) > settings.DATA_UPLOAD_MAX_MEMORY_SIZE:
-            raise TooLarge
+            raise RequestDataTooBig
         try:
             return super().parse(stream, media_type=media_type, parser_context=context)
         except RecursionError:
