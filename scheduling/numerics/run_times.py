@@ -178,34 +178,27 @@ def _rounds(minutes: Floats, *, cycle: Floats, soak: Floats, first: NDArray[np.i
         took[np.logical_or.reduceat(unknown, first, axis=1)] = np.nan
         return took
     now, left = _next_cycles(minutes, cycle)
-    begins = _begin(now, first)
+    ends = np.cumsum(now, axis=1)  # on through all programs: each one's own zero is taken off below
+    zero = (ends - now)[:, first]
     took = np.zeros((len(minutes), first.size))
     while True:
         lasts = np.add.reduceat(now, first, axis=1)
-        then, left = _next_cycles(left, cycle)
-        active = then > _ROUNDING
+        now, left = _next_cycles(left, cycle)
+        active = now > _ROUNDING
         if not active.any():
             return took + lasts
-        begins_then = _begin(then, first)
-        wait = np.where(active, begins + now + soak - begins_then, 0.0)
-        has_next = np.logical_or.reduceat(active, first, axis=1)
-        ready = np.maximum.reduceat(wait, first, axis=1)
-        took += np.where(has_next, np.maximum(lasts, ready), lasts)
-        now, begins = then, begins_then
+        ends_then = np.cumsum(now, axis=1)
+        begins_then = ends_then - now
+        zero_then = begins_then[:, first]
+        wait = np.where(active, ends + soak - begins_then, -np.inf)
+        ready = np.maximum.reduceat(wait, first, axis=1) - zero + zero_then
+        took += np.maximum(lasts, ready)
+        ends, zero = ends_then, zero_then
 
 
 def _next_cycles(left: Floats, cycle: Floats) -> tuple[Floats, Floats]:
     now = np.minimum(left, cycle)
     return now, left - now
-
-
-def _begin(cycles: Floats, first: NDArray[np.intp]) -> Floats:
-    """When each run's cycle begins inside its round, the zones of a program following one another."""
-    ends = np.cumsum(cycles, axis=1)
-    begins = ends - cycles
-    lengths = np.diff(np.append(first, cycles.shape[1]))
-    begins -= np.repeat(begins[:, first], lengths, axis=1)
-    return begins
 
 
 def _per_run(application: Application, *, runs: int) -> list[Floats]:
