@@ -40,37 +40,35 @@ class Watering:
 
 
 class BlockWatering:
-    """The part of a ``Watering`` that falls on a block of zones, day by day."""
+    """The part of a ``Watering`` that falls on a block of zones; ask for one day after the other."""
 
     def __init__(self, watering: Watering, zones: slice) -> None:
         runs = np.flatnonzero((watering.zone_of_run >= zones.start) & (watering.zone_of_run < zones.stop))
+        programs, place = np.unique(watering.program_of_run[runs], return_inverse=True)
         self._zones = zones.stop - zones.start
         self._zone = watering.zone_of_run[runs].astype(np.intp) - zones.start
-        self._program = watering.program_of_run[runs].astype(np.intp)
+        self._program = place.astype(np.intp)
+        self._run = np.arange(runs.size)
         self._net = np.ascontiguousarray(watering.net_mm[:, runs])
         self._one_run_each = np.array_equal(self._zone, np.arange(self._zones))
-        self._percents, self._starts = watering.percent_index, watering.starts
+        self._percents = watering.percent_index[:, programs]
+        self._starts = watering.starts[:, programs].astype(np.float64)
+        self._changes = (np.diff(self._percents, axis=0, prepend=-1) != 0).any(axis=1)
+        self._stale = True
         self._now = np.zeros(runs.size)
-        self._row = np.full(runs.size, -1, dtype=np.intp)
 
     def on(self, day: int) -> Floats | None:
         """Return the net depth on each zone of the block [mm], or None where nothing runs that day."""
-        starts = self._starts[day].take(self._program)
-        if not starts.any():
+        self._stale |= bool(self._changes[day])
+        if not self._starts[day].any():
             return None
-        self._set_percents(day)
-        depth = self._now * starts
+        if self._stale:
+            self._now = self._net[self._percents[day].take(self._program), self._run]
+            self._stale = False
+        depth = self._starts[day].take(self._program) * self._now
         if not self._one_run_each:
             depth = np.bincount(self._zone, weights=depth, minlength=self._zones)
         return np.asarray(depth, dtype=np.float64)
-
-    def _set_percents(self, day: int) -> None:
-        """Look the depths up again for the runs whose percent is another than last time."""
-        rows = self._percents[day].take(self._program)
-        changed = np.flatnonzero(rows != self._row)
-        if changed.size:
-            self._now[changed] = self._net[rows[changed], changed]
-            self._row[changed] = rows[changed]
 
 
 def _agree(name: str, shape: tuple[int, ...], wanted: tuple[int, ...]) -> None:
