@@ -9,6 +9,7 @@ from fleet.numerics.ranges import Floats, above_zero, within
 from scheduling.numerics.percent_search import trace
 from scheduling.numerics.units import Bools, Indices
 
+ROUNDING_MM = 1e-9
 NIGHT = 1  # the coming night's water is credited to the day after the decision day
 
 
@@ -100,7 +101,7 @@ def check_skip(
     window_end = _window_end(skipped)
     number = np.arange(days)[:, np.newaxis]
     in_window = (number >= NIGHT) & (number <= window_end)
-    past = (ends > limit) & (number >= NIGHT)
+    past = (ends > limit + ROUNDING_MM) & (number >= NIGHT)
     known = np.isfinite(ends).all(axis=0) & np.isfinite(limit)
     loses_water = ~(net_mm[NIGHT] <= 0.0)
     unit_safe = known & ~(past & in_window & loses_water).any(axis=0)

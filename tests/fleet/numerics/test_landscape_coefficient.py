@@ -61,5 +61,5 @@ def test_an_unknown_plant_is_refused_by_name():
 
 
 def test_a_factor_out_of_range_is_refused():
-    with pytest.raises(ValueError, match="microclimate is 2, accepted range 0.1 to 1.5"):
+    with pytest.raises(ValueError, match=r"microclimate is 2, accepted range 0\.1 to 1\.5"):
         landscape_coefficient(["trees"], microclimate=2.0)

@@ -48,5 +48,5 @@ def test_an_unknown_flow_stays_unknown():
 
 @pytest.mark.parametrize("area", [0.0, -5.0])
 def test_an_area_that_is_not_positive_is_refused(area):
-    with pytest.raises(ValueError, match="area_m2 is .*accepted range above 0"):
+    with pytest.raises(ValueError, match=r"area_m2 is .*accepted range above 0"):
         rate_from_flow(10.0, area)

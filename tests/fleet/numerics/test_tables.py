@@ -1,6 +1,7 @@
 """The survey tables against the printed figures, and that every value names where it comes from."""
 
 from dataclasses import fields
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from fleet.numerics.soils import SOILS, allowable_accumulation
 from fleet.numerics.sourced import Sourced
 from fleet.numerics.sun import SUNS
 
-TABLES = {"soils": SOILS, "plants": PLANTS, "heads": HEADS, "suns": SUNS}
+TABLES: dict[str, dict[str, Any]] = {"soils": SOILS, "plants": PLANTS, "heads": HEADS, "suns": SUNS}
 
 
 def facts(row):
