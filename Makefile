@@ -8,7 +8,7 @@ SETUP = python=$$(sh scripts/python.sh) && "$$python" -m
 .PHONY: help demo demo-reset nightly test prove lint lock venv
 
 help: ## list what can be made
-	@grep -hE '^[a-z-]+:.*## ' Makefile | sed 's/:.*## /\t/' | awk -F'\t' '{printf "  make %-12s %s\n", $$1, $$2}'
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-12s %s\n", $$1, $$2}' Makefile
 
 demo: ## an invented contractor on http://127.0.0.1:8000/ (PORT=8100 make demo for another port)
 	@$(SETUP) scripts.demo --port $(PORT)
@@ -19,8 +19,8 @@ demo-reset: ## forget the demo's data, after asking
 nightly: ## run the night once, as .env says
 	@$(SETUP) scripts.bootstrap && $(PY) manage.py nightly
 
-test: ## every test, on SQLite and, where it answers, on PostgreSQL
-	@$(SETUP) scripts.bootstrap --dev && $(PY) -m scripts.suite
+test: ## every test, on SQLite and, where it answers, on PostgreSQL (ARGS="tests/fleet -x" for some)
+	@$(SETUP) scripts.bootstrap --dev && $(PY) -m scripts.suite $(ARGS)
 
 prove: ## measure anew and write docs/measurements.md
 	@$(SETUP) scripts.bootstrap --dev && $(PY) -m scripts.prove

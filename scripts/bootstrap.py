@@ -44,7 +44,9 @@ def python_of(venv: Path) -> Path:
 def packages(venv: Path) -> dict[str, str] | None:
     """Return the packages of an environment; None if its Python doesn't start or isn't this version."""
     try:
-        answer = subprocess.run([python_of(venv), "-c", PACKAGES], capture_output=True, text=True, check=True)
+        answer = subprocess.run(
+            [python_of(venv), "-I", "-c", PACKAGES], capture_output=True, text=True, check=True
+        )
         version, found = json.loads(answer.stdout)
     except (OSError, ValueError, subprocess.CalledProcessError):
         return None

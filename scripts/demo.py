@@ -16,7 +16,6 @@ from scripts.ports import why_not
 from scripts.service import build_charts, clean_environment, manage
 
 VAR = ROOT / "var"
-PID_FILE = VAR / "demo.pid"
 
 
 def check_port(port: int) -> None:
@@ -40,7 +39,9 @@ def serve(port: int) -> None:
     """Become the server. Two processes, so that one busy drawing a chart never holds up every page."""
     command = [str(python_of(VENV)), "-m", "gunicorn", "config.wsgi:application"]
     command += ["--config", "python:scripts.demo_server"]
-    command += ["--bind", f"127.0.0.1:{port}", "--pid", str(PID_FILE)]
+    pid_file = VAR / f"demo-{port}.pid"
+    pid_file.unlink(missing_ok=True)  # the port is free: whatever wrote it is gone
+    command += ["--bind", f"127.0.0.1:{port}", "--pid", str(pid_file)]
     os.chdir(ROOT)
     os.execve(command[0], command, clean_environment())
 

@@ -6,25 +6,22 @@ from pathlib import Path
 
 from scripts import demo_settings
 from scripts.bootstrap import Stopped, say
-from scripts.demo import PID_FILE, VAR
+from scripts.demo import VAR
+from scripts.ports import taken
 
 DATABASE = VAR / "bluestem.sqlite3"
 
 
-def runs(pid_file: Path = PID_FILE) -> bool:
-    """Say whether the demo's server is still alive."""
-    try:
-        os.kill(int(pid_file.read_text()), 0)
-    except (OSError, ValueError):
-        return False
-    return True
+def served(folder: Path) -> bool:
+    """Say whether a server of the demo still answers on the port its file is named after."""
+    return any(taken(int(file.stem.removeprefix("demo-"))) for file in folder.glob("demo-*.pid"))
 
 
 def check() -> None:
-    demo_settings.check()
+    demo_settings.check(demo_settings.ENV_FILE)
     if demo_settings.ENV_FILE.exists() and "DATABASE_URL=" in demo_settings.ENV_FILE.read_text():
         raise Stopped(".env names another database (DATABASE_URL), which this command doesn't touch.")
-    if runs():
+    if served(VAR):
         raise Stopped("The demo is still being served: stop it first (Ctrl+C where it runs).")
 
 

@@ -52,7 +52,17 @@ def run(name: str, *arguments: str, database: str = "") -> Outcome:
     report.unlink(missing_ok=True)
     environment = {**os.environ, "BLUESTEM_TEST_DATABASE_URL": database}
     workers = str(min(2, os.cpu_count() or 1))
-    command = [sys.executable, "-m", "pytest", "-q", "-n", workers, f"--junitxml={report}", *arguments]
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-n",
+        workers,
+        "--dist=loadgroup",
+        f"--junitxml={report}",
+        *arguments,
+    ]
     started = time.monotonic()
     exit_code = subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
     say(f"{name}: {time.monotonic() - started:.0f} s\n")

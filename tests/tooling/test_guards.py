@@ -37,18 +37,10 @@ def test_a_test_can_reach_this_machine(httpserver):
 @pytest.mark.parametrize(("ci", "exit_code"), [("true", 1), ("", 0)])
 def test_a_skipped_test_fails_the_run_in_ci_alone(tmp_path, ci, exit_code):
     (tmp_path / "test_two.py").write_text(TWO_TESTS)
-    command = [
-        sys.executable,
-        "-m",
-        "pytest",
-        "-q",
-        "-c",
-        str(ROOT / "pyproject.toml"),
-        "-p",
-        "tests.conftest",
-    ]
+    (tmp_path / "pytest.ini").touch()
+    options = ["-q", "-p", "no:django", "-p", "no:cacheprovider", "-p", "tests.conftest"]
     answer = subprocess.run(
-        [*command, f"--rootdir={tmp_path}", "-p", "no:cacheprovider", str(tmp_path)],
+        [sys.executable, "-m", "pytest", *options, "-c", str(tmp_path / "pytest.ini"), str(tmp_path)],
         cwd=ROOT,
         env={**os.environ, "CI": ci},
         capture_output=True,
