@@ -28,7 +28,9 @@ def cases() -> dict[str, Case]:
             f"Nothing was observed on {missing_day(demo_calendar())} in this cell.", _cell_of("ball_fields")
         ),
         "town rule": Case("Two days a week, whatever the field needs.", _rule("lathom_schools")),
-        "too few days": Case("Nine tenths of the soil's store are gone by the second day.", program("wagtail_1", "A")),
+        "too few days": Case(
+            "Nine tenths of the soil's store are gone by the second day.", program("wagtail_1", "A")
+        ),
         "night that doesn't fit": Case("Nine rotor lawns one after another.", program("tule_west_1", "A")),
         "leak": Case(
             "A broken lateral loses water day and night.", Finding.objects.get(zone=zone("windrow_one_1", 3))

@@ -1,4 +1,4 @@
-"""The contractor itself: who works there, what it lets the service do alone, what water costs, what towns allow."""
+"""The contractor itself: its people, what it lets the service do alone, prices of water, rules of towns."""
 
 from dataclasses import dataclass
 from datetime import time
@@ -66,7 +66,9 @@ def add_policies(rows: Rows) -> None:
 def add_tariffs(rows: Rows) -> None:
     listed = table("tariffs")
     made = Tariff.objects.bulk_create(
-        Tariff(company=rows.company, name=row["name"], price_per_m3=Decimal(row["price_per_m3"]), currency="USD")
+        Tariff(
+            company=rows.company, name=row["name"], price_per_m3=Decimal(row["price_per_m3"]), currency="USD"
+        )
         for row in listed
     )
     rows.tariffs = {row["key"]: tariff for row, tariff in zip(listed, made, strict=True)}

@@ -1,7 +1,7 @@
 """What this contractor once entered as run times: the peak month's need, and a person's rounding.
 
-The usual base schedule: depth for the days between two waterings, never above what the roots can hold, divided by
-rate and evenness. Then up to 15 percent of human error, the same at every load.
+The usual base schedule: depth for the days between two waterings, never above what the roots can hold,
+divided by rate and evenness. Then up to 15 percent of human error, the same at every load.
 """
 
 import math
@@ -17,7 +17,7 @@ from scheduling.numerics.base_schedule import depth_per_watering, minutes_for_de
 from scheduling.numerics.gross_to_net import longest_cycle_min, shortest_soak_min, usable_share
 
 PEAK_MONTH = 7
-PEAK_ET_MM_DAY = 7.0  # what the invented contractor reckons with in July
+PEAK_ET_MM_DAY = 7.6  # 0.30 inch: what the invented contractor reckons with in July
 HUMAN_ERROR = 0.15
 USUAL_SOIL = "loam"  # reckoned with where nobody looked
 LEAST_CYCLE_MIN = 4
@@ -44,7 +44,11 @@ def entered(zone: Zone, controller: Controller, *, days: str, starts: int, share
     soil = SOILS[zone.soil or USUAL_SOIL]
     rate = zone.precipitation_rate_mm_h or 0.0
     raw = soil.capacity.value * (zone.root_depth_mm or 0.0) * zone.wetted_share * soil.depletion.value
-    need = PEAK_ET_MM_DAY * PLANTS[zone.plant].coefficient.value[PEAK_MONTH - 1] * SUNS[zone.sun].microclimate.value
+    need = (
+        PEAK_ET_MM_DAY
+        * PLANTS[zone.plant].coefficient.value[PEAK_MONTH - 1]
+        * SUNS[zone.sun].microclimate.value
+    )
     depth = depth_per_watering(days_between(days), need, raw_mm=raw)
     exact = float(minutes_for_depth(depth, rate, efficiency=usable_share(zone.uniformity or 1.0)))
     minutes = max(LEAST_CYCLE_MIN, round(exact * share * _human(zone) / starts))
@@ -56,7 +60,7 @@ def entered(zone: Zone, controller: Controller, *, days: str, starts: int, share
 
 def _human(zone: Zone) -> float:
     chance = random.Random(f"{zone.controller.serial_number} {zone.number}")
-    return 1.0 + chance.uniform(-HUMAN_ERROR, HUMAN_ERROR)
+    return 1.0 + chance.triangular(-HUMAN_ERROR, HUMAN_ERROR)
 
 
 def _split(zone: Zone, minutes: float, *, soil_key: str) -> tuple[float | None, float | None]:

@@ -18,7 +18,9 @@ def add_programs(rows: Rows) -> None:
             name=row["name"],
             days=row["days"],
             starts=row["starts"].split(),
-            effective=rows.calendar.ago(int(sites[controllers[row["controller"]]["site"]]["taken_over_days_ago"])),
+            effective=rows.calendar.ago(
+                int(sites[controllers[row["controller"]]["site"]]["taken_over_days_ago"])
+            ),
         )
         for row in listed
     )
@@ -31,9 +33,7 @@ def add_runs(rows: Rows) -> None:
 
 def add_settings(rows: Rows) -> None:
     """Add the percent found at take-over and those entered since."""
-    Setting.objects.bulk_create(
-        setting for row in table("programs") for setting in _settings(row, rows)
-    )
+    Setting.objects.bulk_create(setting for row in table("programs") for setting in _settings(row, rows))
 
 
 def _runs(row: Row, rows: Rows) -> Iterator[ZoneRun]:
@@ -42,9 +42,7 @@ def _runs(row: Row, rows: Rows) -> Iterator[ZoneRun]:
     share = float(row["minutes_share"] or 1.0) / len(letters)
     for letter in letters:
         program = rows.programs[row["controller"], letter]
-        run = entered(
-            zone, zone.controller, days=program.days, starts=len(program.starts), share=share
-        )
+        run = entered(zone, zone.controller, days=program.days, starts=len(program.starts), share=share)
         yield ZoneRun(
             program=program,
             zone=zone,

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from fleet.models import Client, Company, Controller, Site, Tariff, User, WaterSource, WateringRule, Zone
+from fleet.models import Client, Company, Controller, Site, Tariff, User, WateringRule, WaterSource, Zone
 from scheduling.demo.dates import Calendar
 from scheduling.models import Program
 

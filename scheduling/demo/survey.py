@@ -1,4 +1,4 @@
-"""The zones as they were walked, converted from the list's customary units, with how each figure was found."""
+"""The zones as they were walked, out of the list's customary units, with how each figure was found."""
 
 from common.units import L_PER_GALLON, M2_PER_SQUARE_FOOT, MM_PER_INCH
 from fleet.models import Zone
@@ -10,7 +10,8 @@ from scheduling.demo.tables import Row, number, zone_rows
 # How the water of a zone was looked at, and what that makes of rate, uniformity and flow.
 SURVEYS = {
     "cans": ("measured", "measured", "measured"),
-    "meter": ("table", "table", "measured"),  # a rate from the meter still loses in the air what a chart's loses
+    # A rate from the meter still loses in the air what a chart's loses.
+    "meter": ("table", "table", "measured"),
     "chart": ("table", "table", "table"),
     "guess": ("assumed", "assumed", "assumed"),
 }
@@ -18,13 +19,15 @@ SOIL_FOUND = {"probed": "measured", "map": "table", "assumed": "assumed", "": "a
 # Share of the root zone that drip and bubblers wet in this contractor's plantings: invented.
 WETTED_SHARE = {"drip": 0.6, "bubbler": 0.5}
 WETTED_SHARE_OF_CLOSE_ROWS = 0.9
-CLOSE_ROWS = ("flowers", "vegetables")
+CLOSE_ROWS = ("ground_cover", "flowers", "vegetables")
 
 
 def add_zones(rows: Rows) -> None:
     listed = list(zone_rows())
     made = Zone.objects.bulk_create(_zone(row, rows) for row in listed)
-    rows.zones = {(row["controller"], int(row["number"])): zone for row, zone in zip(listed, made, strict=True)}
+    rows.zones = {
+        (row["controller"], int(row["number"])): zone for row, zone in zip(listed, made, strict=True)
+    }
 
 
 def _zone(row: Row, rows: Rows) -> Zone:

@@ -16,6 +16,7 @@ from scheduling.numerics.watering import Watering
 from scheduling.season.nights import percents_in_force, runs_on, skipped, waterings
 from scheduling.season.rows import Rows
 from scheduling.season.sensors import suspended
+from scheduling.season.sky import Sky
 from scheduling.season.survey import Survey, missing_of, survey_arrays
 from weather.season import WeatherWindow
 
@@ -45,7 +46,7 @@ class Field:
     """
 
     rows: Rows
-    weather: WeatherWindow
+    sky: Sky
     days: list[date]
     today: int
     zones: list[Zone]
@@ -66,6 +67,16 @@ class Field:
     percents: NDArray[np.int64]  # (days, programs) behind each balance day's water
     rain_effective: Floats  # (days, cells)
 
+    @property
+    def weather(self) -> WeatherWindow:
+        """Return the weather, days by cells."""
+        return self.sky.window
+
+    @cached_property
+    def column_of_cell(self) -> dict[int, int]:
+        """Return each cell's place on the cells axis."""
+        return self.sky.columns
+
     @cached_property
     def index_of_zone(self) -> dict[int, int]:
         """Return each zone's place on the zones axis."""
@@ -80,7 +91,9 @@ class Field:
         return Entered(
             program=np.array([column[run.program_id] for run in runs], dtype=np.intp),
             minutes=np.array([run.minutes for run in runs], dtype=np.float64),
-            step=np.array([step[self.programs[column[run.program_id]].controller_id] for run in runs], dtype=np.float64),
+            step=np.array(
+                [step[self.programs[column[run.program_id]].controller_id] for run in runs], dtype=np.float64
+            ),
             cycle=np.array([run.cycle or np.inf for run in runs], dtype=np.float64),
             soak=np.array([run.soak or 0.0 for run in runs], dtype=np.float64),
         )
@@ -124,7 +137,7 @@ class Field:
         return start, self._marks(marks)
 
     def depths(self, percents: Floats, *, runs: Ints | slice = slice(None)) -> Depths:
-        """Return minutes, gross and net depth of one start of some runs at each percent (85 is 85 percent)."""
+        """Return minutes, gross and net depth of one start of some runs at each percent (85 is 85 %)."""
         a = self.application
         return depths_at(
             np.asarray(percents, dtype=np.float64) / 100.0,
@@ -167,15 +180,15 @@ class Field:
         return Marks(day=table[:, 0].astype(np.intp), zone=table[:, 1].astype(np.intp), value=table[:, 2])
 
 
-def build_field(rows: Rows, weather: WeatherWindow, *, boundaries: dict[int, float]) -> Field:
+def build_field(rows: Rows, sky: Sky, *, boundaries: dict[int, float]) -> Field:
     """Turn rows and weather into arrays.
 
     Parameters
     ----------
     rows
         Rows of the sites.
-    weather
-        Days from the start of the oldest balance to the end of the horizon, cells of the sites.
+    sky
+        Weather from the start of the oldest balance to the end of the horizon, cells of the sites.
     boundaries
         By client: share of the extra water for uneven heads that is given, 0 to 1.
     """
@@ -189,17 +202,16 @@ def build_field(rows: Rows, weather: WeatherWindow, *, boundaries: dict[int, flo
     runs = [run for run in rows.runs if run.zone_id in place]
     step = {c.pk: c.minute_step for c in rows.controllers}
     controller = {program.pk: program.controller_id for program in rows.programs}
-    cell = {cell_id: n for n, cell_id in enumerate(weather.cell_ids)}
-    first, count = weather.days[0], len(weather.days)
+    cell, days = sky.columns, sky.days
+    first, count = days[0], len(days)
     planned = waterings(rows.programs, first=first, count=count)
     off = skipped(rows.programs, rows.skips, first=first, count=count)
-    off |= suspended(rows, weather, site_of_controller=site_of_controller)
-    today = (rows.on - first).days
+    off |= suspended(rows, sky, site_of_controller=site_of_controller)
     return Field(
         rows=rows,
-        weather=weather,
-        days=weather.days,
-        today=today,
+        sky=sky,
+        days=days,
+        today=(rows.on - first).days,
         zones=zones,
         site_of_zone=site_of_zone,
         missing=missing,
@@ -220,13 +232,5 @@ def build_field(rows: Rows, weather: WeatherWindow, *, boundaries: dict[int, flo
         starts=np.where(off, 0, planned),
         planned=planned,
         percents=percents_in_force(rows.programs, rows.settings, first=first, count=count),
-        rain_effective=_effective_rain(weather, today=today),
+        rain_effective=RAIN_SHARE * sky.rain_expected_mm,
     )
-
-
-def _effective_rain(weather: WeatherWindow, *, today: int) -> Floats:
-    """Return the rain that counts: a share of what was measured, less of what is only foreseen."""
-    rain = np.nan_to_num(weather.rain_mm) * RAIN_SHARE
-    foreseen = weather.foreseen.copy()
-    foreseen[today:] = True
-    return np.asarray(np.where(foreseen, rain * weather.rain_credit[np.newaxis, :], rain))

@@ -38,7 +38,8 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
     )
     order = {site.pk: n for n, site in enumerate(sites)}
     controllers = sorted(
-        Controller.objects.filter(site__in=ids).select_related("source"), key=lambda c: (order[c.site_id], c.pk)
+        Controller.objects.filter(site__in=ids).select_related("source"),
+        key=lambda c: (order[c.site_id], c.pk),
     )
     place = {controller.pk: n for n, controller in enumerate(controllers)}
     zones = sorted(
@@ -65,7 +66,9 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
             .order_by("effective_from")
             .values_list("program_id", "effective_from", "percent")
         ),
-        skips=list(Skip.objects.filter(**of_program).values_list("program_id", "effective_from", "effective_to")),
+        skips=list(
+            Skip.objects.filter(**of_program).values_list("program_id", "effective_from", "effective_to")
+        ),
         observations=list(
             SoilObservation.objects.filter(**of_zone, date__lte=on).values_list(
                 "zone_id", "date", "depletion_share"

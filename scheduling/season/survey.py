@@ -35,7 +35,8 @@ def missing_of(zone: Zone) -> list[str]:
     missing = [
         word
         for field, word in NEEDED
-        if (getattr(zone, field) in (None, "")) or (field in KNOWN and getattr(zone, field) not in KNOWN[field])
+        if (getattr(zone, field) in (None, ""))
+        or (field in KNOWN and getattr(zone, field) not in KNOWN[field])
     ]
     if rate_of(zone) is None:
         missing.append("precipitation rate, or flow and area")

@@ -10,6 +10,7 @@ from common import clock
 from fleet.selectors.policies import PolicyInForce, policies_of
 from scheduling.season.field import Field, build_field
 from scheduling.season.rows import Rows, read_rows
+from scheduling.season.sky import Sky, told_by
 from scheduling.selectors.balance import Balance, balance_of
 from weather.models import ObservedDay
 from weather.season import weather_window
@@ -38,15 +39,18 @@ def load_season(
     starts = [site.balance_from for site in rows.sites if site.balance_from is not None]
     first = min([*starts, on - timedelta(days=1)])
     far = any(controller.delivery != "office" for controller in rows.controllers)
-    weather = weather_window(
-        cells=[site.cell for site in rows.sites if site.cell is not None],
+    cells = {site.cell.pk: site.cell for site in rows.sites if site.cell is not None}
+    window = weather_window(
+        cells=list(cells.values()),
         first=first,
         on=on,
         last=on + timedelta(days=(LONG_HORIZON_DAYS if far else HORIZON_DAYS) - 1),
         known_by=known_by or clock.known_by(on, timezone),
     )
     field = build_field(
-        rows, weather, boundaries={client: policy.uniformity_margin for client, policy in policies.items()}
+        rows,
+        Sky(window, told_by(cells, first=first, on=on)),
+        boundaries={client: policy.uniformity_margin for client, policy in policies.items()},
     )
     return Loaded(field=field, balance=balance_of(field, keep=keep), policies=policies)
 

@@ -1,6 +1,7 @@
 """One site as it stands this morning: soil water zone by zone, tonight's programs, the weather around it."""
 
-from dataclasses import dataclass, field as dataclass_field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date, timedelta
 
 import numpy as np
@@ -81,7 +82,11 @@ def site_state(site: Site, *, on: date) -> SiteState:
     days = _days(site, on=on)
     observed = [day for day in days if day.kind == "observed"]
     source = next((day.source for day in reversed(days) if day.source), "")
-    zones = list(Zone.objects.filter(controller__site=site).select_related("controller").order_by("controller__name", "number"))
+    zones = list(
+        Zone.objects.filter(controller__site=site)
+        .select_related("controller")
+        .order_by("controller__name", "number")
+    )
     if site.cell_id is None or not observed:
         return SiteState(
             zones=[_unknown(zone) for zone in zones],
@@ -93,7 +98,11 @@ def site_state(site: Site, *, on: date) -> SiteState:
         )
     loaded = load_season([site.pk], on=on, timezone=site.timezone)
     field = loaded.field
-    away = {e.zone_id: e.get_kind_display() for e in field.rows.episodes if e.effective_to is None or e.effective_to >= on}
+    away = {
+        e.zone_id: e.get_kind_display()
+        for e in field.rows.episodes
+        if e.effective_to is None or e.effective_to >= on
+    }
     states = []
     for zone in zones:
         place = field.index_of_zone.get(zone.pk)
@@ -208,5 +217,7 @@ def _days(site: Site, *, on: date) -> list[DayState]:
     ]
 
 
-def _day(row: tuple[date, float | None, float | None, float | None, float | None, str], kind: str) -> DayState:
+def _day(
+    row: tuple[date, float | None, float | None, float | None, float | None, str], kind: str
+) -> DayState:
     return DayState(row[0], row[1], row[2], row[3], row[4], kind, row[5])

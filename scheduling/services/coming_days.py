@@ -63,13 +63,12 @@ def coming_days(field: Field, balance: Balance, groups: list[Group]) -> Coming:
     ready = [group for group in groups if group.state == READY]
     group_of_unit = np.array([n for n, g in enumerate(ready) for _ in g.zones], dtype=np.intp)
     zone_of_unit = np.array([z for g in ready for z in g.zones], dtype=np.intp)
-    unit_at = {
-        (int(g), int(z)): u for u, (g, z) in enumerate(zip(group_of_unit, zone_of_unit, strict=True))
-    }
+    unit_at = {(int(g), int(z)): u for u, (g, z) in enumerate(zip(group_of_unit, zone_of_unit, strict=True))}
     runs = np.array([run for g in ready for run in g.runs], dtype=np.intp)
     group_of_run = np.array([n for n, g in enumerate(ready) for _ in g.runs], dtype=np.intp)
     unit_of_run = np.array(
-        [unit_at[int(g), int(field.zone_of_run[r])] for g, r in zip(group_of_run, runs, strict=True)], dtype=np.intp
+        [unit_at[int(g), int(field.zone_of_run[r])] for g, r in zip(group_of_run, runs, strict=True)],
+        dtype=np.intp,
     )
     window = slice(field.today, None)
     starts = field.starts[window][:, field.program_of_run[runs]].copy()

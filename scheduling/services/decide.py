@@ -1,18 +1,19 @@
 """One morning's decisions for some sites: compute outside transactions, then store in one short one."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field as dataclass_field, replace
+from dataclasses import dataclass, replace
+from dataclasses import field as dataclass_field
 from datetime import datetime
 
 import numpy as np
 
 from scheduling.models import Change
+from scheduling.selectors.season_load import Loaded
 from scheduling.services.coming_days import Coming, coming_days
 from scheduling.services.groups import READY, Group, groups_of
 from scheduling.services.inputs import rows_of
 from scheduling.services.percent_proposals import percent_proposals
 from scheduling.services.proposal import Proposal
-from scheduling.selectors.season_load import Loaded
 from scheduling.services.skips import skip_proposals
 
 SKIP_KINDS = (Change.Kind.RAIN_SKIP.value, Change.Kind.FREEZE_SKIP.value, Change.Kind.WIND_SKIP.value)
@@ -62,5 +63,3 @@ def _note(decided: Decided, coming: Coming, found: dict[int, Proposal]) -> None:
 def ready_count(groups: list[Group]) -> int:
     """Return how many programs were computed."""
     return int(np.sum([len(group.columns) for group in groups if group.state == READY], dtype=int))
-
-

@@ -1,7 +1,8 @@
 """What one decision is about: a program, or a whole controller where one percent serves all its programs."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field as dataclass_field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date
 
 import numpy as np
@@ -70,7 +71,9 @@ def groups_of(field: Field, *, policies: dict[int, PolicyInForce]) -> list[Group
             )
             zone_ids = {z for place in places for z in named_runs.get(field.programs[place].pk, [])}
             group.missing = [
-                (zones_named[z], field.missing[z]) for z in sorted(zone_ids) if z in field.missing and z not in away
+                (zones_named[z], field.missing[z])
+                for z in sorted(zone_ids)
+                if z in field.missing and z not in away
             ]
             group.runs = [
                 run
@@ -106,7 +109,7 @@ def _state(group: Group, field: Field) -> str:
         return INCOMPLETE
     if not group.runs or not field.planned[field.today :, group.columns].any():
         return LEFT_ALONE
-    cell = field.weather.cell_ids.index(group.site.cell_id)
+    cell = field.column_of_cell[group.site.cell_id]
     if np.isnan(field.weather.reference_et_mm[:, cell]).any() or field.weather.fallback_days[cell] > 3:
         return NO_WEATHER
     return READY

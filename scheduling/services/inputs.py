@@ -13,9 +13,9 @@ from scheduling.services.percents import MARGIN, TOLERANCE, Search
 
 Floats = NDArray[np.float64]
 
-KINDS = ("observed", "forecast for a missing day", "forecast", "normal", "recent mean", "unknown")
+
 ASSUMED_NOTE = {
-    "uniformity": "How evenly the heads water is not from cans: were it 10 points lower, more water would be right.",
+    "uniformity": "How evenly the heads water is not from cans: 10 points lower would want more water.",
     "soil": "The soil is not confirmed: a class lighter holds less and wants water more often.",
     "rate": "The precipitation rate is not measured: a slower head needs a higher percent.",
     "root depth": "The root depth is not confirmed: shallower roots need water more often.",
@@ -38,12 +38,20 @@ def rows_of(group_place: int, coming: Coming) -> tuple[NDArray[np.intp], NDArray
 
 
 def common_inputs(
-    coming: Coming, group: Group, *, units: NDArray[np.intp], runs: NDArray[np.intp], settled: NDArray[np.bool_],
-    wet_mm: Floats, net_mm: Floats, gross_mm: Floats, minutes: Floats,
+    coming: Coming,
+    group: Group,
+    *,
+    units: NDArray[np.intp],
+    runs: NDArray[np.intp],
+    settled: NDArray[np.bool_],
+    wet_mm: Floats,
+    net_mm: Floats,
+    gross_mm: Floats,
+    minutes: Floats,
 ) -> dict[str, Any]:
     """Return the part of the inputs that percents and skips share."""
     field = coming.field
-    column = field.weather.cell_ids.index(group.site.cell_id)
+    column = field.column_of_cell[group.site.cell_id]
     return {
         "version": 1,
         "on": field.rows.on.isoformat(),
@@ -56,15 +64,23 @@ def common_inputs(
         "uniformity_margin": group.policy.uniformity_margin,
         "days": _days(coming, column),
         "units": [
-            _unit(coming, int(u), runs, settled=settled, wet_mm=wet_mm, net_mm=net_mm, gross_mm=gross_mm,
-                  minutes=minutes)
+            _unit(
+                coming,
+                int(u),
+                runs,
+                settled=settled,
+                wet_mm=wet_mm,
+                net_mm=net_mm,
+                gross_mm=gross_mm,
+                minutes=minutes,
+            )
             for u in units
         ],
         "weather": {
-            "source": field.weather.source_of(column),
+            "source": field.sky.source_of(column),
             "observed_through": _iso(field.weather.observed_through[column]),
             "fallback_days": int(field.weather.fallback_days[column]),
-            "et_method": field.weather.method_of(column),
+            "et_method": field.sky.method_of(column),
         },
         "assumed": _assumed(coming, group, units, settled),
     }
@@ -95,15 +111,22 @@ def _days(coming: Coming, column: int) -> list[dict[str, Any]]:
                 "et0_mm": float(field.weather.reference_et_mm[at, column]),
                 "rain_mm": float(np.nan_to_num(field.weather.rain_mm[at, column])),
                 "rain_effective_mm": float(field.rain_effective[at, column]),
-                "kind": field.weather.kind_word(at, column),
+                "kind": field.sky.kind_word(at, column),
             }
         )
     return found
 
 
 def _unit(
-    coming: Coming, unit: int, runs: NDArray[np.intp], *, settled: NDArray[np.bool_], wet_mm: Floats,
-    net_mm: Floats, gross_mm: Floats, minutes: Floats,
+    coming: Coming,
+    unit: int,
+    runs: NDArray[np.intp],
+    *,
+    settled: NDArray[np.bool_],
+    wet_mm: Floats,
+    net_mm: Floats,
+    gross_mm: Floats,
+    minutes: Floats,
 ) -> dict[str, Any]:
     field = coming.field
     z = int(coming.zone_of_unit[unit])
@@ -154,9 +177,7 @@ def _unit(
     }
 
 
-def _assumed(
-    coming: Coming, group: Group, units: NDArray[np.intp], settled: NDArray[np.bool_]
-) -> list[str]:
+def _assumed(coming: Coming, group: Group, units: NDArray[np.intp], settled: NDArray[np.bool_]) -> list[str]:
     field = coming.field
     notes: list[str] = []
     words = {word for u in units for word in assumed_of(field.zones[int(coming.zone_of_unit[u])])}

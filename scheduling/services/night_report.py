@@ -1,7 +1,8 @@
 """What a night did, counted and told in plain words, for everyone and for each company by itself."""
 
 from collections import Counter
-from dataclasses import dataclass, field as dataclass_field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date
 from typing import Any
 
@@ -75,7 +76,9 @@ class NightReport:
 
     def add_failed_site(self, site: Site, error: Exception) -> None:
         """Note a site that could not be computed; the others went on."""
-        message = f"{site.name} could not be computed ({type(error).__name__}); its programs stay as they are."
+        message = (
+            f"{site.name} could not be computed ({type(error).__name__}); its programs stay as they are."
+        )
         self._fail(site.client.company, _failure("site", site.pk, "not_computed", message))
 
     def add_groups(self, company: Company, groups: list[Group], tally: Tally) -> None:
@@ -112,7 +115,9 @@ def store_reports(run: NightlyRun, report: NightReport) -> NightReport:
     observed, fallback = _observed_through(report)
     now = real_time.now()
     for part in report.parts.values():
-        part.failures += [f for f in report.weather.failures if f["scope"] == "source" or f["id"] in part.cells]
+        part.failures += [
+            f for f in report.weather.failures if f["scope"] == "source" or f["id"] in part.cells
+        ]
         part.counts["cells"] = len(part.cells)
         counts = {name: part.counts[name] for name in COUNTS}
         row, made = NightlyRunCompany.objects.get_or_create(run=run, company=part.company)
@@ -120,7 +125,7 @@ def store_reports(run: NightlyRun, report: NightReport) -> NightReport:
         row.failures = part.failures
         row.words = words_of(part, row.counts, on=report.on, observed=observed, fallback=fallback)
         row.save()
-    totals = Counter({name: 0 for name in COUNTS})
+    totals = Counter(dict.fromkeys(COUNTS, 0))
     for part in report.parts.values():
         totals.update(part.counts)
     totals["cells"] = report.weather.cells
@@ -195,14 +200,19 @@ def _failure(scope: str, pk: int, code: str, message: str) -> Failure:
 def _incomplete(group: Group) -> Failure:
     lacks = "; ".join(f"{zone}: {', '.join(missing)}" for zone, missing in group.missing)
     where = f"{group.site.name}, {group.controller.name}, {group.lead}"
-    return _failure("program", group.lead.pk, "incomplete", f"{where} is left out until its survey has {lacks}.")
+    return _failure(
+        "program", group.lead.pk, "incomplete", f"{where} is left out until its survey has {lacks}."
+    )
 
 
 def _no_weather(group: Group) -> Failure:
     where = f"{group.site.name}, {group.controller.name}, {group.lead}"
     return _failure(
-        "program", group.lead.pk, "weather_missing", f"{where}: no measured weather for more than three days, so no "
-        "change is proposed. Look at the controller yourself until it is back."
+        "program",
+        group.lead.pk,
+        "weather_missing",
+        f"{where}: no measured weather for more than three days, so no "
+        "change is proposed. Look at the controller yourself until it is back.",
     )
 
 

@@ -1,7 +1,8 @@
 """The weather part of a night: every site has its cell, every cell its days, and what went wrong is said."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field as dataclass_field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date, datetime
 from typing import Any
 

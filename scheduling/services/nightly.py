@@ -5,18 +5,18 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db import IntegrityError
+from django.db import IntegrityError, transaction
 from django.utils import timezone as real_time
 
 from common import clock
 from fleet.models import Company, Site
 from scheduling.models import NightlyRun
+from scheduling.selectors.season_load import load_season
 from scheduling.services.decide import decide
 from scheduling.services.groups import Group
 from scheduling.services.night_report import NightReport, store_reports
 from scheduling.services.night_weather import pull_weather
 from scheduling.services.reconcile import expire, reconcile
-from scheduling.selectors.season_load import load_season
 
 log = logging.getLogger(__name__)
 
@@ -44,7 +44,9 @@ def run_nights(
         The row of each timezone's night, and what this time did.
     """
     zones = Site.objects.order_by("timezone").values_list("timezone", flat=True).distinct()
-    return [run_night(on=on or clock.today(zone), timezone=zone) for zone in zones if timezone in (None, zone)]
+    return [
+        run_night(on=on or clock.today(zone), timezone=zone) for zone in zones if timezone in (None, zone)
+    ]
 
 
 def run_night(*, on: date, timezone: str) -> tuple[NightlyRun, NightReport]:
@@ -70,7 +72,9 @@ def run_night(*, on: date, timezone: str) -> tuple[NightlyRun, NightReport]:
 
 def _run(run: NightlyRun, report: NightReport) -> None:
     sites = list(
-        Site.objects.filter(timezone=run.timezone).select_related("cell", "client__company").order_by("client__company", "cell", "pk")
+        Site.objects.filter(timezone=run.timezone)
+        .select_related("cell", "client__company")
+        .order_by("client__company", "cell", "pk")
     )
     report.add_closed([site for site in sites if site.season == Site.Season.CLOSED])
     open_sites = [site for site in sites if site.season != Site.Season.CLOSED]
@@ -147,7 +151,7 @@ def _claim(*, on: date, timezone: str) -> NightlyRun:
     if idle.update(**fields):
         return rows.get()
     try:
-        return NightlyRun.objects.create(date=on, timezone=timezone, **fields)
+        with transaction.atomic():
+            return NightlyRun.objects.create(date=on, timezone=timezone, **fields)
     except IntegrityError:
         raise NightAlreadyRunning(f"The night of {on} in {timezone} is being worked on right now.") from None
-

@@ -13,7 +13,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 WEEK = 7
-DRY_AT = 0.25  # share of the way from the limit to wilting at which a zone is called dry: our word, our choice
+DRY_AT = (
+    0.25  # share of the way from the limit to wilting at which a zone is called dry: our word, our choice
+)
 UNHARMED, SHORT, DRY = 0, 1, 2
 
 
@@ -74,7 +76,9 @@ def risk_of(coming: Coming, depletion: Floats, units: Ints, *, days: int = WEEK)
     )
 
 
-def litres(coming: Coming, *, runs: Ints | slice, gross_change: Floats, first: int, days: int = WEEK) -> float:
+def litres(
+    coming: Coming, *, runs: Ints | slice, gross_change: Floats, first: int, days: int = WEEK
+) -> float:
     """Return the water a change uses more (or less) than keeping does, over some days. [L]"""
     window = slice(first, min(first + days, coming.days))
     area = coming.field.survey.area_m2[coming.field.zone_of_run[coming.runs[runs]]]

@@ -24,9 +24,7 @@ WORTH_IT_STRESS = 0.05  # stress a move spares that overrides the dead band
 DRIVES_POINTS = 15
 
 
-def percent_proposals(
-    coming: Coming, *, settled: NDArray[np.bool_], wet_mm: Floats
-) -> dict[int, Proposal]:
+def percent_proposals(coming: Coming, *, settled: NDArray[np.bool_], wet_mm: Floats) -> dict[int, Proposal]:
     """Return the percents worth proposing by the place of their group."""
     if not coming.groups:
         return {}
@@ -72,8 +70,15 @@ def _worth_it(group: Group, result: Search, proposal: Proposal) -> bool:
 
 
 def _proposal(
-    coming: Coming, place: int, *, result: Search, gross: Floats, kept: Floats, changed: Floats,
-    settled: NDArray[np.bool_], wet_mm: Floats,
+    coming: Coming,
+    place: int,
+    *,
+    result: Search,
+    gross: Floats,
+    kept: Floats,
+    changed: Floats,
+    settled: NDArray[np.bool_],
+    wet_mm: Floats,
 ) -> Proposal:
     group, field = coming.groups[place], coming.field
     units, runs = rows_of(place, coming)
@@ -84,15 +89,25 @@ def _proposal(
     enough = bool((changed[SETTLED_FROM_ROW:][:, units] <= coming.raw_mm[units] + 1e-6).all())
     full = _night_is_full(result)
     inputs = common_inputs(
-        coming, group, units=units, runs=runs, settled=settled, wet_mm=wet_mm, net_mm=result.net_mm,
-        gross_mm=result.gross_mm, minutes=field.depths(result.percents.astype(np.float64), runs=coming.runs[runs]).minutes,
+        coming,
+        group,
+        units=units,
+        runs=runs,
+        settled=settled,
+        wet_mm=wet_mm,
+        net_mm=result.net_mm,
+        gross_mm=result.gross_mm,
+        minutes=field.depths(result.percents.astype(np.float64), runs=coming.runs[runs]).minutes,
     )
     inputs |= percent_inputs(result)
     inputs |= {
         "deciding": zone.pk,
         "trace": {"keep": numbers(kept[:, unit]), "change": numbers(changed[:, unit])},
         "traces": {
-            str(field.zones[coming.zone_of_unit[u]].pk): {"keep": numbers(kept[:, u]), "change": numbers(changed[:, u])}
+            str(field.zones[coming.zone_of_unit[u]].pk): {
+                "keep": numbers(kept[:, u]),
+                "change": numbers(changed[:, u]),
+            }
             for u in units
         },
         "night": _night(result, group),
@@ -124,7 +139,6 @@ def _proposal(
     )
 
 
-
 def _first_night(on: date, result: Search) -> date:
     return on + timedelta(days=result.first_day - 1)
 
@@ -142,7 +156,9 @@ def _figures(coming: Coming, unit: int, runs: Ints, *, first: int) -> WeekFigure
 
 
 def _night_is_full(result: Search) -> bool:
-    above = ~result.allowed & (result.percents > (result.chosen or 0)) & (result.night_over > result.night_ends)
+    above = (
+        ~result.allowed & (result.percents > (result.chosen or 0)) & (result.night_over > result.night_ends)
+    )
     return bool((result.stress[above] < result.least - 0.01).any())
 
 
@@ -171,6 +187,6 @@ def _hints(
         hints.append("fewer days would do")
     if group.channel.needs_visit:
         hints.append("rides along with a visit" if group.next_visits else "worth a trip")
-    if coming.field.weather.fallback_days[coming.field.weather.cell_ids.index(group.site.cell_id)]:
+    if coming.field.weather.fallback_days[coming.field.column_of_cell[group.site.cell_id]]:
         hints.append("weather is late")
     return hints

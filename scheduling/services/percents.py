@@ -59,9 +59,7 @@ def judged_days(group: Group, coming: Coming) -> tuple[int, int]:
         return 1, last
     on = coming.field.rows.on
     waits = (group.next_visits[0] - on).days if group.next_visits else 1
-    after = (
-        (group.next_visits[1] - on).days if len(group.next_visits) > 1 else waits + VISIT_EVERY_DAYS
-    )
+    after = (group.next_visits[1] - on).days if len(group.next_visits) > 1 else waits + VISIT_EVERY_DAYS
     first = min(waits + 1, coming.days - 1)
     return first, min(max(after, first + 6, last), coming.days - 1)
 
@@ -201,9 +199,7 @@ def _night_fits(
     others = _others_minutes(coming, members, held=held)
     for k, n in enumerate(members):
         group = coming.groups[n]
-        over = group_night(
-            field, group, own={c: own[c] for c in group.columns}, others=others.get(n, {})
-        )
+        over = group_night(field, group, own={c: own[c] for c in group.columns}, others=others.get(n, {}))
         over = np.broadcast_to(over, percents.shape)
         within = over <= night_ends_min(group.site)
         fits[:, k] = within if within[percents > 0].any() else percents <= held[n]

@@ -1,6 +1,7 @@
 """A proposal that isn't stored yet: what the night would put before the contractor."""
 
-from dataclasses import dataclass, field as dataclass_field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date
 from decimal import Decimal
 from typing import Any

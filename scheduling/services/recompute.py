@@ -5,8 +5,8 @@ from typing import Any
 
 from common import clock
 from scheduling.models import Change
-from scheduling.services.decide import decide
 from scheduling.selectors.season_load import load_season
+from scheduling.services.decide import decide
 
 
 def recompute_change(change: Change, *, on: date) -> dict[str, Any] | None:

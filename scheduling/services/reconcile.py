@@ -1,8 +1,9 @@
-"""Put a night's proposals beside what is there: new, unchanged, replaced, withdrawn; in one short transaction."""
+"""Put a night's proposals beside what is there: new, unchanged, replaced or withdrawn."""
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, field as dataclass_field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date, timedelta
 
 from django.db import transaction
@@ -13,7 +14,7 @@ from scheduling.services.decisions import approve_as
 from scheduling.services.groups import INCOMPLETE, NO_WEATHER, Group
 from scheduling.services.proposal import Proposal
 
-DECLINE_HOLDS_DAYS = 7  # a percent somebody declined isn't put before them again for a week
+ANSWER_HOLDS_DAYS = 7  # a percent a person declined or chose otherwise isn't put before them for a week
 STALE_AFTER_DAYS = 6  # a pending change older than this gets a fresh reason
 Status = Change.Status
 
@@ -90,13 +91,11 @@ def expire(*, on: date, site_ids: list[int]) -> dict[Company, int]:
 
 
 def _open_changes(programs: list[int], *, on: date) -> list[Change]:
-    since = on - timedelta(days=DECLINE_HOLDS_DAYS)
+    since = on - timedelta(days=ANSWER_HOLDS_DAYS)
     rows = Change.objects.filter(program__in=programs).select_for_update()
     open_rows = list(rows.filter(status__in=[Status.PENDING, Status.APPROVED]))
     declined = list(rows.filter(status=Status.DECLINED, effective_from__gte=since).order_by("id"))
-    applied = list(
-        rows.filter(status=Status.APPLIED, effective_from=on).exclude(kind=Change.Kind.PERCENT)
-    )
+    applied = list(rows.filter(status=Status.APPLIED, effective_from__gte=since))
     return open_rows + declined + applied
 
 
@@ -107,10 +106,12 @@ def _stands(proposal: Proposal, found: list[Change], *, on: date) -> bool:
         if proposal.kind != Change.Kind.PERCENT:
             if change.effective_from == proposal.effective_from:
                 return True
-        elif change.status == Status.APPROVED and change.decided == proposal.proposed:
+        elif (change.status == Status.APPROVED and (same or change.decided == proposal.proposed)) or (
+            change.status == Status.DECLINED and same and change.current == proposal.group.current
+        ):
             return True
-        elif change.status == Status.DECLINED and same and change.current == proposal.group.current:
-            return True
+        elif change.status == Status.APPLIED and same and change.decided != change.proposed:
+            return True  # a person chose another value than this a few days ago
         elif change.status == Status.PENDING and same and change.current == proposal.group.current:
             fresh = (on - change.effective_from).days <= STALE_AFTER_DAYS or change.effective_from >= on
             if fresh and change.deciding_zone_id == proposal.deciding_zone:
@@ -159,7 +160,9 @@ def _approve_by_policy(change: Change, proposal: Proposal) -> int:
 
 def _newest_versions(site_ids: list[int], *, on: date) -> set[int]:
     newest: dict[tuple[int, str], Program] = {}
-    for program in Program.objects.filter(controller__site__in=site_ids, effective__lte=on).order_by("effective"):
+    for program in Program.objects.filter(controller__site__in=site_ids, effective__lte=on).order_by(
+        "effective"
+    ):
         newest[program.controller_id, program.letter] = program
     return {p.pk for p in newest.values() if p.ended is None or p.ended > on}
 

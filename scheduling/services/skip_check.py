@@ -1,4 +1,4 @@
-"""The late-afternoon check: the newest forecast decides again on skips of the coming night, and on nothing else."""
+"""The late-afternoon check: the newest forecast decides again on tonight's skips, and on nothing else."""
 
 from dataclasses import dataclass
 from datetime import date, time
@@ -8,10 +8,10 @@ from django.utils import timezone as real_time
 from common import clock
 from fleet.models import Site
 from scheduling.models import NightlyRun, NightlyRunCompany
+from scheduling.selectors.season_load import load_season
 from scheduling.services.decide import SKIP_KINDS, decide
 from scheduling.services.night_weather import pull_forecast
 from scheduling.services.reconcile import reconcile
-from scheduling.selectors.season_load import load_season
 
 AT = time(16, 0)
 
@@ -70,7 +70,9 @@ def check_skips(*, on: date, timezone: str) -> SkipCheckCounts:
         }
         totals = {name: totals[name] + counts[name] for name in totals}
         if run is not None:
-            NightlyRunCompany.objects.filter(run=run, company=company).update(skip_words=_words(counts, failures))
+            NightlyRunCompany.objects.filter(run=run, company=company).update(
+                skip_words=_words(counts, failures)
+            )
     if run is not None:
         NightlyRun.objects.filter(pk=run.pk).update(skip_check_at=real_time.now())
     return SkipCheckCounts(timezone=timezone, date=on, failures=len(failures), **totals)

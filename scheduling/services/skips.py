@@ -55,7 +55,15 @@ def skip_proposals(
         kind = _kind(coming, group, n, check)
         if kind is not None:
             found[n] = _proposal(
-                coming, group, n, kind=kind, check=check, kept=kept, left_out=left_out, settled=settled, wet_mm=wet_mm
+                coming,
+                group,
+                n,
+                kind=kind,
+                check=check,
+                kept=kept,
+                left_out=left_out,
+                settled=settled,
+                wet_mm=wet_mm,
             )
     return found
 
@@ -82,10 +90,12 @@ def first_start(coming: Coming, group: Group) -> datetime:
 
 def _kind(coming: Coming, group: Group, place: int, check: SkipCheck) -> str | None:
     field = coming.field
-    column = field.weather.cell_ids.index(group.site.cell_id)
+    column = field.column_of_cell[group.site.cell_id]
     tomorrow = field.today + 1
     low = field.weather.t_min_c[tomorrow, column]
-    wind = np.nanmean([field.weather.wind_2m_m_s[field.today, column], field.weather.wind_2m_m_s[tomorrow, column]])
+    wind = np.nanmean(
+        [field.weather.wind_2m_m_s[field.today, column], field.weather.wind_2m_m_s[tomorrow, column]]
+    )
     if low < group.policy.freeze_skip_below_c:
         return Change.Kind.FREEZE_SKIP
     if not check.safe[place]:
@@ -107,13 +117,21 @@ def _rain_counted(coming: Coming, units: NDArray[np.intp], check: SkipCheck) -> 
 
 
 def _proposal(
-    coming: Coming, group: Group, place: int, *, kind: str, check: SkipCheck, kept: Floats, left_out: Floats,
-    settled: NDArray[np.bool_], wet_mm: Floats,
+    coming: Coming,
+    group: Group,
+    place: int,
+    *,
+    kind: str,
+    check: SkipCheck,
+    kept: Floats,
+    left_out: Floats,
+    settled: NDArray[np.bool_],
+    wet_mm: Floats,
 ) -> Proposal:
     field, units_system = coming.field, group.site.client.company.units
     units, runs = rows_of(place, coming)
     unit = int(units[np.argmax(check.peak[units])])
-    column = field.weather.cell_ids.index(group.site.cell_id)
+    column = field.column_of_cell[group.site.cell_id]
     night = field.rows.on
     next_water = field.days[min(field.today + int(check.window_end[unit]) + 1, len(field.days) - 1)]
     window = slice(max(field.today - 1, 0), field.today + int(check.window_end[unit]) + 1)
@@ -123,8 +141,12 @@ def _proposal(
     number = field.zones[coming.zone_of_unit[unit]].number
     if kind == Change.Kind.RAIN_SKIP:
         reason = rain_skip_reason(
-            rain_mm=rain, credited_mm=_rain_counted(coming, units, check), night=night, next_water=next_water,
-            zone_number=number, units=units_system,
+            rain_mm=rain,
+            credited_mm=_rain_counted(coming, units, check),
+            night=night,
+            next_water=next_water,
+            zone_number=number,
+            units=units_system,
         )
     elif kind == Change.Kind.FREEZE_SKIP:
         reason = freeze_skip_reason(low_c=low, morning=night + timedelta(days=1), units=units_system)
@@ -134,8 +156,14 @@ def _proposal(
     area = field.survey.area_m2[field.zone_of_run[coming.runs[runs]]]
     keep, change = risk_of(coming, kept, units), risk_of(coming, left_out, units)
     inputs = common_inputs(
-        coming, group, units=units, runs=runs, settled=settled, wet_mm=wet_mm,
-        net_mm=coming.kept_net_mm[runs][np.newaxis], gross_mm=gross[np.newaxis],
+        coming,
+        group,
+        units=units,
+        runs=runs,
+        settled=settled,
+        wet_mm=wet_mm,
+        net_mm=coming.kept_net_mm[runs][np.newaxis],
+        gross_mm=gross[np.newaxis],
         minutes=field.minutes[coming.runs[runs]][np.newaxis],
     )
     inputs |= {
@@ -153,7 +181,10 @@ def _proposal(
         },
         "trace": {"keep": numbers(kept[:, unit]), "change": numbers(left_out[:, unit])},
         "traces": {
-            str(field.zones[coming.zone_of_unit[u]].pk): {"keep": numbers(kept[:, u]), "change": numbers(left_out[:, u])}
+            str(field.zones[coming.zone_of_unit[u]].pk): {
+                "keep": numbers(kept[:, u]),
+                "change": numbers(left_out[:, u]),
+            }
             for u in units
         },
     }
@@ -176,5 +207,5 @@ def _proposal(
 
 
 def _hints(group: Group, coming: Coming) -> list[str]:
-    column = coming.field.weather.cell_ids.index(group.site.cell_id)
+    column = coming.field.column_of_cell[group.site.cell_id]
     return ["weather is late"] if coming.field.weather.fallback_days[column] else []

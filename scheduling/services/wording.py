@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from common.units import MM_PER_INCH, M_S_PER_MILE_PER_HOUR, fahrenheit
+from common.units import M_S_PER_MILE_PER_HOUR, MM_PER_INCH, fahrenheit
 from scheduling.services.outlook import DRY, UNHARMED, Risk
 
 WEEKDAY = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -36,7 +36,9 @@ def risk_words(risk: Risk, zone_number: int) -> str:
     word = "dry" if risk.level == DRY else "short"
     span = f"from {day(risk.first)}"
     if risk.until is not None:
-        span = f"on {day(risk.first)}" if risk.until == risk.first else f"{day(risk.first)} to {day(risk.until)}"
+        span = (
+            f"on {day(risk.first)}" if risk.until == risk.first else f"{day(risk.first)} to {day(risk.until)}"
+        )
     return f"zone {zone_number} {word} {span}"
 
 
@@ -63,22 +65,31 @@ def percent_reason(
 ) -> str:
     """Say in one line why the percent should move."""
     uses, gives = depth(figures.uses_mm, units), depth(figures.given_now_mm, units)
-    rain = f" and {depth(figures.rain_mm, units)} of rain counts" if figures.rain_mm >= 1.0 else ""
+    rain = f", {depth(figures.rain_mm, units)} of rain counts" if figures.rain_mm >= 1.0 else ""
     soil = f"the soil can still give {depth(figures.soil_gives_mm, units)}"
-    who = f"{plant} in zone {zone_number}"
+    who = f"Zone {zone_number} ({plant})"
+    zone = f"zone {zone_number} ({plant})"
     if not enough and night_full:
         return (
-            f"The night has no room for more: {who} uses {uses} this week, "
+            f"The night has no room for more: {zone} uses {uses} this week, "
             f"{proposed} % is the most that ends in time."
         )
     if not enough:
         return (
-            f"No percent is enough on these days: {who} uses {uses} this week and the soil can't hold it from one "
-            f"watering to the next; {proposed} % does all that a percent can."
+            f"No percent is enough on these days: {zone} uses {uses} this week and its soil "
+            f"can't hold that from one watering to the next; {proposed} % does all that a percent can."
         )
     if proposed < current:
-        return f"{who} uses {uses} this week, gets {gives} at {current} %; {soil}{rain}."
-    return f"{who} uses {uses} this week but gets only {gives} at {current} %{rain}; {soil}."
+        return f"{who} uses {uses} this week and gets {gives} at {current} %{rain}; {soil}."
+    if figures.given_now_mm + figures.rain_mm < figures.uses_mm:
+        return f"{who} uses {uses} this week but gets only {gives} at {current} %{rain}; {soil}."
+    if figures.soil_gives_mm < 1.0:
+        return (
+            f"{who} starts the week dry; {gives} at {current} % is too little to fill its soil again{rain}."
+        )
+    return (
+        f"{who} uses {uses} this week; {gives} at {current} %{rain}, but it runs short between two waterings."
+    )
 
 
 def rain_skip_reason(
@@ -86,15 +97,16 @@ def rain_skip_reason(
 ) -> str:
     """Say why a night can be left out for rain."""
     return (
-        f"{depth(rain_mm, units)} of rain, {depth(credited_mm, units)} counted: no zone reaches its limit before "
-        f"the next watering on {day(next_water)}; zone {zone_number} comes closest."
+        f"{depth(rain_mm, units)} of rain, {depth(credited_mm, units)} counted: no zone reaches its limit "
+        f"before the next watering on {day(next_water)}; zone {zone_number} comes closest."
     )
 
 
 def freeze_skip_reason(*, low_c: float, morning: date, units: str) -> str:
     """Say why a night is left out for frost."""
     return (
-        f"{temperature(low_c, units)} expected by {day(morning)} morning: water on walks and plants would freeze."
+        f"{temperature(low_c, units)} expected by {day(morning)} morning: "
+        "water on walks and plants would freeze."
     )
 
 

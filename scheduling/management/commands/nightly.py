@@ -15,7 +15,9 @@ class Command(BaseCommand):
     help = "Pull the weather, recompute every program and propose changes. Running it twice changes nothing."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--date", type=date.fromisoformat, help="Decide on the morning of this day, YYYY-MM-DD.")
+        parser.add_argument(
+            "--date", type=date.fromisoformat, help="Decide on the morning of this day, YYYY-MM-DD."
+        )
         parser.add_argument("--timezone", help="Only sites in this timezone.")
         parser.add_argument("--json", action="store_true", help="Print one JSON object and nothing else.")
 

@@ -14,7 +14,9 @@ class Command(BaseCommand):
     help = "Decide again on tonight's rain, freeze and wind skips from the newest forecast."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--date", type=date.fromisoformat, help="The night that begins on this day, YYYY-MM-DD.")
+        parser.add_argument(
+            "--date", type=date.fromisoformat, help="The night that begins on this day, YYYY-MM-DD."
+        )
         parser.add_argument("--json", action="store_true", help="Print one JSON object and nothing else.")
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -1,0 +1,74 @@
+"""Changes, their events and their way to the controller: to look at, for decisions belong to the people."""
+
+from typing import Any
+
+from django.contrib import admin
+from django.db.models import QuerySet
+from django.http import HttpRequest
+
+from scheduling.admin.read_only import ReadOnlyAdmin, ReadOnlyRows
+from scheduling.models import Change, ChangeEvent, Delivery
+
+
+class EventRows(ReadOnlyRows):
+    model = ChangeEvent
+    fields = ("at", "from_status", "to_status", "by", "value", "note")
+    readonly_fields = ("at",)
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Any]:
+        return super().get_queryset(request).select_related("by")
+
+
+class DeliveryRows(ReadOnlyRows):
+    model = Delivery
+    fields = ("channel", "state", "attempts", "next_attempt_at", "note")
+
+
+@admin.register(Change)
+class ChangeAdmin(ReadOnlyAdmin):
+    list_display = ("id", "program", "site", "kind", "status", "current", "proposed", "decided", "effective_from")
+    list_select_related = ("program__controller__site",)
+    list_filter = ("status", "kind", "automatic")
+    date_hierarchy = "effective_from"
+    search_fields = (
+        "program__name",
+        "program__controller__name",
+        "program__controller__site__name",
+        "program__controller__site__client__name",
+    )
+    inlines = (EventRows, DeliveryRows)
+    show_full_result_count = False
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Any]:
+        return super().get_queryset(request).defer("inputs")
+
+    @admin.display(ordering="program__controller__site__name")
+    def site(self, change: Change) -> str:
+        return change.program.controller.site.name
+
+
+@admin.register(ChangeEvent)
+class ChangeEventAdmin(ReadOnlyAdmin):
+    list_display = ("at", "program", "from_status", "to_status", "by", "value", "note")
+    list_select_related = ("change__program", "by")
+    list_filter = ("to_status",)
+    date_hierarchy = "at"
+    search_fields = ("note", "by__email", "change__program__controller__site__name")
+    show_full_result_count = False
+
+    @admin.display(ordering="change__program")
+    def program(self, event: ChangeEvent) -> str:
+        return str(event.change.program)
+
+
+@admin.register(Delivery)
+class DeliveryAdmin(ReadOnlyAdmin):
+    list_display = ("id", "program", "channel", "state", "attempts", "next_attempt_at")
+    list_select_related = ("change__program",)
+    list_filter = ("state", "channel")
+    search_fields = ("change__program__controller__name", "change__program__controller__site__name")
+    show_full_result_count = False
+
+    @admin.display(ordering="change__program")
+    def program(self, delivery: Delivery) -> str:
+        return str(delivery.change.program)
