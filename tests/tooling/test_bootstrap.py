@@ -1,6 +1,7 @@
 """Setting up .venv: real environments, and real packages that these tests build for themselves."""
 
 import hashlib
+import os
 import re
 import shutil
 import zipfile
@@ -48,19 +49,22 @@ def project(tmp_path, monkeypatch):
     return tmp_path
 
 
+def copy(environment: Path, to: Path) -> None:
+    """Copy an environment by linking its files: nothing here writes into a file that is there."""
+    shutil.copytree(environment, to, symlinks=True, copy_function=os.link)
+
+
 @pytest.fixture
 def empty(project, set_up_once):
     """Put a new environment without any package into the project: begun, and not finished."""
-    shutil.copytree(set_up_once, project / ".venv", symlinks=True)
+    copy(set_up_once, project / ".venv")
     return project / ".venv"
 
 
 @pytest.fixture
 def quick_start(set_up_once, monkeypatch):
     """Let a new environment be copied instead of made."""
-    monkeypatch.setattr(
-        bootstrap, "create", lambda venv: shutil.copytree(set_up_once, venv, symlinks=True) and None
-    )
+    monkeypatch.setattr(bootstrap, "create", lambda venv: copy(set_up_once, venv))
 
 
 @pytest.fixture
