@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import Model
 
-from fleet.models import Client, Controller, Finding, Site, WateringRule, Zone
+from fleet.models import Client, Controller, Finding, Site, WateringRule, WaterSource, Zone
 from scheduling.demo.dates import demo_calendar
 from scheduling.demo.sky import missing_day
 from scheduling.demo.tables import by_key
@@ -29,7 +29,7 @@ def cases() -> dict[str, Case]:
         ),
         "town rule": Case("Two days a week, whatever the field needs.", _rule("lathom_schools")),
         "too few days": Case(
-            "Nine tenths of the soil's store are gone by the second day.", program("wagtail_1", "A")
+            "Two waterings a week for grass that empties its soil in three days.", program("wagtail_1", "A")
         ),
         "night that doesn't fit": Case("Nine rotor lawns one after another.", program("tule_west_1", "A")),
         "leak": Case(
@@ -41,7 +41,7 @@ def cases() -> dict[str, Case]:
         ),
         "access not open": Case("The hand-over is still ahead.", client("ferreira")),
         "shrubs on a turf program": Case("The shrubs get what the grass needs.", zone("whitlow_1", 4)),
-        "four controllers on one source": Case("They share 88 gallons a minute.", site("commons")),
+        "four controllers on one source": Case("They share 88 gallons a minute.", source("commons")),
         "closed site": Case("Left alone by the night.", site("heron")),
         "nobody reaches it": Case("Changes wait for a visit.", controller("iverson_levee_1")),
         "soil unknown": Case("The night lists it and proposes nothing.", zone("rushmere_1", 5)),
@@ -64,6 +64,11 @@ def client(key: str) -> Client:
 def site(key: str) -> Site:
     """Return a site by its key in the tables."""
     return Site.objects.get(name=by_key("sites")[key]["name"])
+
+
+def source(key: str) -> WaterSource:
+    """Return the water source of a site by the site's key in the tables."""
+    return WaterSource.objects.get(site=site(key))
 
 
 def controller(key: str) -> Controller:

@@ -47,7 +47,7 @@ def add_people(rows: Rows) -> None:
 
 
 def add_policies(rows: Rows) -> None:
-    """Let small moves pass by themselves, but for the association whose board wants to see every one."""
+    """Let small moves pass by themselves, but not where somebody wants to see every one."""
     Policy.objects.create(
         company=rows.company,
         auto_skips=False,
@@ -61,6 +61,7 @@ def add_policies(rows: Rows) -> None:
     Policy.objects.create(
         company=rows.company, client=rows.clients["cottonbrook"], auto_skips=True, auto_move_points=0
     )
+    Policy.objects.create(company=rows.company, client=rows.clients["dunmore"], auto_move_points=0)
 
 
 def add_tariffs(rows: Rows) -> None:
