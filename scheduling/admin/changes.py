@@ -26,7 +26,17 @@ class DeliveryRows(ReadOnlyRows):
 
 @admin.register(Change)
 class ChangeAdmin(ReadOnlyAdmin):
-    list_display = ("id", "program", "site", "kind", "status", "current", "proposed", "decided", "effective_from")
+    list_display = (
+        "id",
+        "program",
+        "site",
+        "kind",
+        "status",
+        "current",
+        "proposed",
+        "decided",
+        "effective_from",
+    )
     list_select_related = ("program__controller__site",)
     list_filter = ("status", "kind", "automatic")
     date_hierarchy = "effective_from"

@@ -1,0 +1,33 @@
+"""Facts from the garden."""
+
+from django.contrib import admin
+
+from fleet.models import SoilObservation, ZoneEpisode, ZoneTrim
+
+BY_ZONE = ("zone__name", "zone__controller__name", "zone__controller__site__name")
+
+
+@admin.register(SoilObservation)
+class SoilObservationAdmin(admin.ModelAdmin):
+    list_display = ("zone", "date", "depletion_share", "how", "by")
+    list_select_related = ("zone", "by")
+    date_hierarchy = "date"
+    search_fields = BY_ZONE
+    autocomplete_fields = ("zone", "by")
+
+
+@admin.register(ZoneTrim)
+class ZoneTrimAdmin(admin.ModelAdmin):
+    list_display = ("zone", "factor", "reason", "effective_from", "by")
+    list_select_related = ("zone", "by")
+    search_fields = BY_ZONE
+    autocomplete_fields = ("zone", "by")
+
+
+@admin.register(ZoneEpisode)
+class ZoneEpisodeAdmin(admin.ModelAdmin):
+    list_display = ("zone", "kind", "effective_from", "effective_to", "permit")
+    list_select_related = ("zone",)
+    list_filter = ("kind",)
+    search_fields = BY_ZONE
+    autocomplete_fields = ("zone",)

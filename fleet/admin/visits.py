@@ -1,0 +1,24 @@
+"""Visits and what was found."""
+
+from django.contrib import admin
+
+from fleet.models import Finding, Visit
+
+
+@admin.register(Visit)
+class VisitAdmin(admin.ModelAdmin):
+    list_display = ("site", "kind", "date", "done_at")
+    list_select_related = ("site",)
+    list_filter = ("kind", ("done_at", admin.EmptyFieldListFilter))
+    date_hierarchy = "date"
+    search_fields = ("site__name", "site__client__name")
+    autocomplete_fields = ("site",)
+
+
+@admin.register(Finding)
+class FindingAdmin(admin.ModelAdmin):
+    list_display = ("part", "zone", "found_on", "lost_l_day", "status")
+    list_select_related = ("zone",)
+    list_filter = ("status",)
+    search_fields = ("part", "zone__name", "zone__controller__site__name")
+    autocomplete_fields = ("zone",)

@@ -1,0 +1,114 @@
+"""One more row of any model, for tests that go through all of them."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from typing import Any
+
+from fleet.models import (
+    Client,
+    ClientAccess,
+    Company,
+    Controller,
+    Finding,
+    Membership,
+    Policy,
+    Site,
+    SoilObservation,
+    Tariff,
+    User,
+    Visit,
+    WateringRule,
+    WaterSource,
+    Zone,
+    ZoneEpisode,
+    ZoneTrim,
+)
+from scheduling.models import (
+    Change,
+    ChangeEvent,
+    Delivery,
+    NightlyRun,
+    NightlyRunCompany,
+    Program,
+    Setting,
+    Skip,
+    ZoneRun,
+)
+from tests.cast import MORNING, TIMEZONE, TODAY, Cast, a_change, a_program, a_site, a_skip, a_zone, person
+
+Maker = Callable[[Cast, int], Any]
+
+
+def _day(n: int) -> date:
+    return TODAY - timedelta(days=n)
+
+
+def _client(c: Cast, n: int) -> Client:
+    return Client.objects.create(company=c.company, name=f"Client {n} of {c.company.name}")
+
+
+def _controller(c: Cast, n: int) -> Controller:
+    return Controller.objects.create(site=a_site(c.client, f"Lot {n}"), name=f"Wall {n}")
+
+
+def _zone(c: Cast, n: int) -> Zone:
+    return a_zone(_controller(c, n), 1)
+
+
+def _program(c: Cast, n: int) -> Program:
+    return a_program(_controller(c, n), "A")
+
+
+def _change(c: Cast, n: int) -> Change:
+    return a_change(_program(c, n), deciding_zone=c.zone)
+
+
+def _run(c: Cast, n: int) -> NightlyRun:
+    return NightlyRun.objects.create(date=_day(n), timezone=TIMEZONE, started_at=MORNING)
+
+
+MAKERS: dict[type[Any], Maker] = {
+    Company: lambda c, n: Company.objects.create(name=f"{c.company.name} {n}"),
+    User: lambda c, n: person(f"p{n}@{c.company.pk}.test"),
+    Membership: lambda c, n: Membership.objects.create(
+        user=person(f"m{n}@{c.company.pk}.test"), company=c.company, role="office"
+    ),
+    Client: _client,
+    ClientAccess: lambda c, n: ClientAccess.objects.create(
+        user=person(f"r{n}@{c.company.pk}.test"), client=c.client
+    ),
+    Policy: lambda c, n: Policy.objects.create(company=c.company, client=_client(c, n)),
+    WateringRule: lambda c, n: WateringRule.objects.create(company=c.company, name=f"Town {n}"),
+    Tariff: lambda c, n: Tariff.objects.create(company=c.company, name=f"Price {n}", price_per_m3="2.5"),
+    Site: lambda c, n: a_site(_client(c, n), f"Site {n}"),
+    WaterSource: lambda c, n: WaterSource.objects.create(site=a_site(c.client, f"Tap {n}"), name="Tap"),
+    Controller: _controller,
+    Zone: _zone,
+    SoilObservation: lambda c, n: SoilObservation.objects.create(
+        zone=_zone(c, n), date=TODAY, depletion_share=0.4, by=c.technician
+    ),
+    ZoneTrim: lambda c, n: ZoneTrim.objects.create(
+        zone=_zone(c, n), factor=1.1, reason="Windy.", effective_from=TODAY, by=c.office
+    ),
+    ZoneEpisode: lambda c, n: ZoneEpisode.objects.create(zone=_zone(c, n), kind="off", effective_from=TODAY),
+    Visit: lambda c, n: Visit.objects.create(site=a_site(c.client, f"Stop {n}"), date=TODAY),
+    Finding: lambda c, n: Finding.objects.create(zone=_zone(c, n), found_on=TODAY, part="Riser"),
+    Program: _program,
+    ZoneRun: lambda c, n: _zone_run(c, n),
+    Setting: lambda c, n: Setting.objects.create(program=_program(c, n), percent=90, effective_from=TODAY),
+    Skip: lambda c, n: Skip.objects.create(
+        program=_program(c, n), effective_from=TODAY, effective_to=TODAY, reason="Rain."
+    ),
+    Change: _change,
+    ChangeEvent: lambda c, n: ChangeEvent.objects.create(
+        change=_change(c, n), to_status="pending", by=c.office
+    ),
+    Delivery: lambda c, n: Delivery.objects.create(change=a_skip(_program(c, n)), channel="office"),
+    NightlyRun: _run,
+    NightlyRunCompany: lambda c, n: NightlyRunCompany.objects.create(run=_run(c, n), company=c.company),
+}
+
+
+def _zone_run(c: Cast, n: int) -> ZoneRun:
+    zone = _zone(c, n)
+    return ZoneRun.objects.create(program=a_program(zone.controller), zone=zone, minutes=9)

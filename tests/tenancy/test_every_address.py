@@ -1,0 +1,255 @@
+"""Every address with a number in it, asked by people the number's row isn't for.
+
+All rows of the company asked about have the same id, so whatever an address means by its number, it means a
+row of that company. Whoever adds an address with another kind of argument must teach ``argument`` about it.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from django.test import Client as Browser
+from django.urls import URLPattern, URLResolver, get_resolver
+from django.urls.converters import IntConverter
+
+from fleet.models import Client, ClientAccess, Company, Controller, Site, User, Zone
+from scheduling.models import Change, ChangeEvent, NightlyRun, NightlyRunCompany, Program
+from tests.cast import MORNING, PASSWORD, TIMEZONE, TODAY, reader, worker
+
+pytestmark = pytest.mark.django_db
+ID = 777_001
+METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+MARK = "Nightjar"  # in every name of the company asked about
+# Addresses that need no company: they lead to the back office, which lets only its keepers in.
+BACK_OFFICE = "/back-office/"
+
+
+@dataclass
+class Address:
+    """One pattern, with its arguments filled in."""
+
+    route: str
+    url: str
+    names: list[str] = field(default_factory=list)
+
+
+def argument(route: str, name: str, converter: Any) -> str:
+    """Return what to put in the place of an argument."""
+    if isinstance(converter, IntConverter) or route.startswith(BACK_OFFICE):
+        return str(ID)
+    raise AssertionError(f"Teach this test what to put for {name} in {route}.")
+
+
+def addresses(patterns: list[Any], before: str = "/") -> Iterator[Address]:
+    for pattern in patterns:
+        text = str(pattern.pattern)
+        if isinstance(pattern, URLResolver):
+            yield from addresses(pattern.url_patterns, before + text)
+        elif isinstance(pattern, URLPattern):
+            yield filled(before + text, pattern)
+
+
+def filled(route: str, pattern: URLPattern) -> Address:
+    converters = dict(pattern.pattern.converters)
+    url = re.sub(r"\(\?P<\w+>[^)]*\)", str(ID), route)
+    url = url.replace("^", "").replace("$", "").replace("\\Z", "")
+    for name, converter in converters.items():
+        for written in (f"<int:{name}>", f"<path:{name}>", f"<{name}>"):
+            url = url.replace(written, argument(route, name, converter))
+    regex_names = set(pattern.pattern.regex.groupindex) - set(converters)
+    for name in regex_names:
+        argument(route, name, None)
+    return Address(route, url, [*converters, *regex_names])
+
+
+def everything() -> list[Address]:
+    return list(addresses(get_resolver().url_patterns))
+
+
+def with_numbers() -> list[Address]:
+    return [a for a in everything() if a.names and not a.url.startswith(BACK_OFFICE)]
+
+
+@dataclass
+class Place:
+    owner: User
+    neighbour: User  # a reader of another client of the same company
+    stranger: User
+    reader: User  # of the client asked about, with access
+
+
+@pytest.fixture
+def place(db: None, on_the_day: date) -> Place:
+    company = Company.objects.create(pk=ID, name=f"{MARK} Irrigation")
+    client = Client.objects.create(
+        pk=ID, company=company, name=f"{MARK} School", access_from=date(2026, 5, 1)
+    )
+    site = Site.objects.create(
+        pk=ID, client=client, name=f"{MARK} grounds", latitude=39.2, longitude=-121.1, elevation_m=310,
+        timezone=TIMEZONE,
+    )  # fmt: skip
+    controller = Controller.objects.create(pk=ID, site=site, name=f"{MARK} wall")
+    zone = Zone.objects.create(pk=ID, controller=controller, number=1, name=f"{MARK} bed")
+    program = Program.objects.create(
+        pk=ID,
+        controller=controller,
+        letter="A",
+        name=f"{MARK} lawn",
+        starts=["04:30"],
+        effective=date(2026, 4, 1),
+    )
+    run = NightlyRun.objects.create(
+        pk=ID, date=TODAY, timezone=TIMEZONE, started_at=MORNING, finished_at=MORNING
+    )
+    NightlyRunCompany.objects.create(pk=ID, run=run, company=company, words=[f"{MARK} went well."])
+    change = Change.objects.create(
+        pk=ID, program=program, kind="percent", current=100, proposed=85, effective_from=TODAY, run=run,
+        reason=f"{MARK} is cooler.", deciding_zone=zone,
+    )  # fmt: skip
+    ChangeEvent.objects.create(pk=ID, change=change, to_status="pending")
+    neighbour = Client.objects.create(company=company, name="Next door", access_from=date(2026, 5, 1))
+    elsewhere = Company.objects.create(name="Quillback Gardens")
+    return Place(
+        owner=worker(company, "owner", "nightjar.test"),
+        neighbour=reader(neighbour, "neighbour@nightjar.test"),
+        stranger=worker(elsewhere, "owner", "quillback.test"),
+        reader=reader(client, "reader@nightjar.test"),
+    )
+
+
+def as_(user: User) -> Browser:
+    browser = Browser(raise_request_exception=False)
+    browser.force_login(user, backend=BACKEND)
+    return browser
+
+
+def snapshot() -> list[Any]:
+    return [
+        list(Change.objects.order_by("pk").values("pk", "status", "decided")),
+        list(ChangeEvent.objects.order_by("pk").values_list("pk", flat=True)),
+        list(Controller.objects.order_by("pk").values_list("pk", "name")),
+        list(Client.objects.order_by("pk").values_list("pk", "name", "access_from")),
+        list(ClientAccess.objects.order_by("pk").values_list("pk", flat=True)),
+    ]
+
+
+def refusals(user: User) -> list[str]:
+    """Return every address and method that did not refuse this person."""
+    browser, found = as_(user), []
+    for address in with_numbers():
+        for method in METHODS:
+            response = browser.generic(method, address.url, b"{}", "application/json")
+            if response.status_code not in (404, 405):
+                found.append(f"{method} {address.route}: {response.status_code}")
+            if MARK.encode() in response.content:
+                found.append(f"{method} {address.route} shows a name")
+    return found
+
+
+def test_there_are_addresses_to_try():
+    routes = {a.route for a in with_numbers()}
+    assert len(routes) >= 7
+    assert "/api/v1/changes/<int:id>/approve/" in routes
+
+
+def test_every_argument_of_every_address_is_one_this_test_can_fill():
+    for address in everything():  # raises on an argument nobody has thought about
+        assert "<" not in address.url, address.route
+
+
+@pytest.mark.parametrize("who", ["stranger", "neighbour"])
+def test_for_whom_a_row_is_not_it_does_not_exist(place: Place, who):
+    before = snapshot()
+    assert refusals(getattr(place, who)) == []
+    assert snapshot() == before
+
+
+def test_until_access_is_open_a_client_is_a_stranger(place: Place):
+    for closed in (None, TODAY + timedelta(days=1)):
+        Client.objects.filter(pk=ID).update(access_from=closed)
+        assert refusals(place.reader) == []
+
+
+# What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
+READERS_OPEN = {"/api/v1/controllers/<int:id>/", "/sites/<int:pk>/"}
+
+
+def test_a_client_opens_their_sites_and_no_change_and_no_run(place: Place):
+    before = snapshot()
+    browser, opened = as_(place.reader), set()
+    for address in with_numbers():
+        for method in METHODS:
+            response = browser.generic(method, address.url, b"{}", "application/json")
+            if response.status_code not in (404, 405):
+                opened.add((method, address.route, response.status_code))
+    assert {route for _, route, _ in opened} <= READERS_OPEN
+    assert {(method, status) for method, _, status in opened} <= {("GET", 200)}
+    assert snapshot() == before
+
+
+def test_the_numbers_mean_something_to_the_own_owner(place: Place):
+    """Were the numbers wrong, all of the above would pass for the wrong reason."""
+    browser = as_(place.owner)
+    for address in with_numbers():
+        statuses = {
+            method: browser.generic(method, address.url, b"{}", "application/json").status_code
+            for method in METHODS
+        }
+        assert set(statuses.values()) - {404, 405}, f"{address.route} finds nothing even for the owner"
+        assert all(status < 500 for status in statuses.values()), (address.route, statuses)
+
+
+def test_without_signing_in_every_address_leads_to_the_door(place: Place):
+    for address in with_numbers():
+        response = Browser(raise_request_exception=False).get(address.url)
+        if response.status_code == 302:
+            assert response["Location"].startswith("/sign-in/"), address.route
+        else:
+            assert response.status_code in (401, 404, 405), address.route
+        assert MARK.encode() not in response.content
+
+
+@pytest.mark.parametrize("who", ["stranger", "neighbour"])
+def test_no_page_without_a_number_tells_of_another_company(place: Place, who):
+    user = getattr(place, who)
+    user.email = f"{who}@elsewhere.test"
+    user.save()
+    browser, seen = as_(user), 0
+    for address in everything():
+        if address.names or address.url.startswith(BACK_OFFICE):
+            continue
+        response = browser.get(address.url)
+        assert response.status_code < 500, address.route
+        content = b"".join(response.streaming_content) if response.streaming else response.content
+        for told in (
+            f"{MARK} School",
+            f"{MARK} grounds",
+            f"{MARK} wall",
+            f"{MARK} lawn",
+            f"{MARK} is cooler",
+        ):
+            assert told.encode() not in content, f"{address.route} tells of {told}"
+        seen += response.status_code == 200
+    assert seen >= 3
+
+
+def test_the_back_office_lets_no_owner_in(place: Place):
+    browser = as_(place.owner)
+    for address in everything():
+        if not address.url.startswith(BACK_OFFICE) or address.url.endswith(
+            ("/login/", "/logout/", "/jsi18n/")
+        ):
+            continue
+        response = browser.get(address.url)
+        assert response.status_code in (302, 404), address.route
+        if response.status_code == 302:
+            assert "/login/" in response["Location"], address.route
+
+
+def test_a_person_without_a_company_is_shown_nothing(place: Place):
+    nobody = User.objects.create_user("nobody@elsewhere.test", PASSWORD)
+    assert refusals(nobody) == []
