@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 SETTLED_FROM_ROW = 5  # a dry start has been made good by then if the days allow it
+SLIGHT = 0.1  # of the way from the limit to wilting: growth slows by no more than a tenth
 WORTH_IT_STRESS = 0.05  # stress a move spares that overrides the dead band
 DRIVES_POINTS = 15
 
@@ -86,7 +87,7 @@ def _proposal(
     zone = field.zones[coming.zone_of_unit[unit]]
     chosen = int(result.chosen or 0)
     keep, change = risk_of(coming, kept, units), risk_of(coming, changed, units)
-    enough = bool((changed[SETTLED_FROM_ROW:][:, units] <= coming.raw_mm[units] + 1e-6).all())
+    enough = _enough(coming, changed, units)
     full = _night_is_full(result)
     inputs = common_inputs(
         coming,
@@ -137,6 +138,13 @@ def _proposal(
         inputs=inputs,
         hints=_hints(coming, group, result, enough=enough, full=full, runs=runs),
     )
+
+
+def _enough(coming: Coming, changed: Floats, units: Ints) -> bool:
+    """Tell whether the percent keeps every zone out of lasting shortage once a dry start is made good."""
+    taw, raw = coming.taw_mm[units], coming.raw_mm[units]
+    bearable = raw + SLIGHT * (taw - raw)
+    return bool((changed[SETTLED_FROM_ROW:][:, units] <= bearable).all())
 
 
 def _first_night(on: date, result: Search) -> date:

@@ -53,7 +53,7 @@ def zone(controller: Controller, number: int = 1, **fields: Any) -> Zone:
         "slope_percent": 2,
         "sun": "full",
         "area_m2": 200.0,
-        "root_depth_mm": 200.0,
+        "root_depth_mm": 300.0,
         "precipitation_rate_mm_h": 12.0,
         "uniformity": 0.7,
         "basis": TABLE | {"precipitation_rate_mm_h": "table"},

@@ -88,8 +88,8 @@ def test_the_survey_reaches_the_inputs_as_the_tables_say(sky: SkySource) -> None
     place = garden(minutes=47, percent=70)
     run_night(on=ON, timezone=TIMEZONE)
     unit = Change.objects.get(program=place.program).inputs["units"][0]
-    assert unit["taw_mm"] == pytest.approx(0.17 * 200)
-    assert unit["raw_mm"] == pytest.approx(0.17 * 200 * 0.5)
+    assert unit["taw_mm"] == pytest.approx(0.17 * 300)
+    assert unit["raw_mm"] == pytest.approx(0.17 * 300 * 0.5)
     assert unit["kl"] == pytest.approx(0.94)
     assert unit["usable"] == pytest.approx(0.82)
     assert unit["ground_share"] == 0.95

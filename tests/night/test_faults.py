@@ -19,7 +19,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture(autouse=True)
 def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("time.sleep", lambda seconds: None)
+    monkeypatch.setattr("weather.providers.asking.FIRST_WAIT_S", 0.0)
 
 
 def reason(status: int, text: str) -> Response:

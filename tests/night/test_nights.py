@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import Site, Visit, ZoneEpisode
+from fleet.models import Site, Visit, ZoneEpisode, ZoneTrim
 from scheduling.models import Change, NightlyRun, NightlyRunCompany, Setting, Skip
 from scheduling.services.decisions import approve, decline
 from scheduling.services.entering import apply
@@ -55,8 +55,9 @@ def test_a_pending_change_is_replaced_when_the_need_moves(sky: SkySource) -> Non
     place = garden(minutes=95)
     night()
     first = percent(place)
-    sky.rain = {ON: 15.0, NEXT: 10.0}
+    ZoneTrim.objects.create(zone=place.zones[0], factor=0.6, reason="New shade tree", effective_from=NEXT)
     counts = night(NEXT)
+    assert percent(place).proposed < first.proposed
     first.refresh_from_db()
     assert first.status == "superseded"
     assert counts["superseded"] >= 1
@@ -177,7 +178,7 @@ def test_the_dead_band_leaves_small_moves_alone(sky: SkySource) -> None:
     night()
     needed = percent(place).proposed
     Change.objects.all().delete()
-    Setting.objects.update(percent=needed + 5)
+    Setting.objects.create(program=place.program, percent=needed + 5, effective_from=ON)
     policy(place, dead_band_points=10)
     night()
     assert not Change.objects.exists()
