@@ -18,7 +18,7 @@ class UserManager(BaseUserManager["User"]):
         return self.get(email=(username or "").strip().lower())
 
     def create_user(self, email: str, password: str | None = None, **fields: Any) -> User:
-        user = self.model(email=email, **fields)
+        user = self.model(email=email.strip().lower(), **fields)
         user.set_password(password)
         user.full_clean()
         user.save(using=self._db)
