@@ -11,9 +11,9 @@ import os
 import sys
 
 from scripts import demo_settings
-from scripts.bootstrap import ROOT, VENV, Stopped, ensure, python_of, say
+from scripts.bootstrap import ROOT, VENV, Stopped, ensure, python_of
 from scripts.ports import why_not
-from scripts.service import build_charts, clean_environment, manage
+from scripts.service import build_charts, clean_environment, run
 
 VAR = ROOT / "var"
 
@@ -28,11 +28,7 @@ def prepare() -> None:
     for folder in (VAR, ROOT / "staticfiles"):
         folder.mkdir(exist_ok=True)
     build_charts()
-    say("Preparing the database ...")
-    manage("migrate", "--verbosity=0")
-    manage("load_demo")
-    say("Running the night ...")
-    manage("nightly")
+    run("-m", "scripts.demo_data")
 
 
 def serve(port: int) -> None:

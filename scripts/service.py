@@ -2,7 +2,6 @@
 
 import os
 import subprocess
-from pathlib import Path
 
 from scripts.bootstrap import ROOT, RUN_LOCK, VENV, Stopped, python_of, say
 
@@ -15,12 +14,11 @@ def clean_environment() -> dict[str, str]:
     return {k: v for k, v in os.environ.items() if k not in ELSEWHERE and not k.startswith("BLUESTEM_")}
 
 
-def manage(*arguments: str, settings: dict[str, str] | None = None) -> None:
-    """Run ``manage.py`` with these arguments; stop where it fails."""
-    command: list[str | Path] = [python_of(VENV), ROOT / "manage.py", *arguments]
+def run(*arguments: str, settings: dict[str, str] | None = None) -> None:
+    """Run the environment's Python with these arguments; stop where it fails."""
     environment = clean_environment() | (settings or {})
-    if subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode:
-        raise Stopped(f"manage.py {' '.join(arguments)} failed; above is why.")
+    if subprocess.run([python_of(VENV), *arguments], cwd=ROOT, env=environment, check=False).returncode:
+        raise Stopped(f"{' '.join(arguments)} failed; above is why.")
 
 
 def build_charts(*, settings: dict[str, str] | None = None) -> None:
@@ -28,5 +26,5 @@ def build_charts(*, settings: dict[str, str] | None = None) -> None:
     if BUNDLE.exists() and BUNDLE.stat().st_mtime >= RUN_LOCK.stat().st_mtime:
         return
     say("Building the charts' script ...")
-    BUNDLE.parent.mkdir(parents=True, exist_ok=True)
-    manage("build_charts", settings=settings)
+    run("manage.py", "build_charts", settings=settings)
+    BUNDLE.touch()
