@@ -4,6 +4,7 @@ It is pulled morning by morning as the service does it, from the source and seed
 morning of the demo itself is left to the night.
 """
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from django.conf import settings
@@ -33,25 +34,21 @@ def missing_day(calendar: Calendar) -> date:
 def add_weather(rows: Rows) -> int:
     """Store history, forecasts and normals for the cells of all sites; return the number of cells."""
     cells = list({site.cell_id: site.cell for site in rows.sites.values() if site.cell}.values())
-    source = _source(rows)
-    first = rows.calendar.ago(HISTORY_FROM_DAYS)
+    missing = missing_day(rows.calendar)
+    source = Invented(seed=settings.INVENTED_WEATHER_SEED)
+    silent = replace(source, missing={(rows.sites[MISSING_AT].cell_id or 0, missing)})
     for days in range(MORNINGS, 0, -1):
         morning = rows.calendar.ago(days)
         fetch_due(
             on=morning,
             timezone=TIMEZONE,
             cells=cells,
-            first=first if days == MORNINGS else None,
-            source=source,
+            first=rows.calendar.ago(HISTORY_FROM_DAYS) if days == MORNINGS else None,
+            source=source if morning <= missing else silent,  # it was foreseen, only never observed
         )
     _add_yesterday(cells, source=source, on=rows.calendar.on)
     rebuild_normals(cells=cells, before=rows.calendar.on)
     return len(cells)
-
-
-def _source(rows: Rows) -> Invented:
-    silent_at = rows.sites[MISSING_AT].cell_id or 0
-    return Invented(seed=settings.INVENTED_WEATHER_SEED, missing={(silent_at, missing_day(rows.calendar))})
 
 
 def _add_yesterday(cells: list[WeatherCell], *, source: Invented, on: date) -> None:
