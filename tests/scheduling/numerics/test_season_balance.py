@@ -75,6 +75,13 @@ def test_ten_dry_days_of_the_published_example():
     assert season.stress_days[0] == 8  # Ks is below 1 from day 3 on
 
 
+def test_a_day_that_starts_its_et_exactly_at_raw_is_no_day_of_stress():
+    # 24 mm less 4 mm of rain are 20, which is RAW: ET 3 is whole. The next two days are past it.
+    season = three_days(start_depletion_mm=24.0, watering=one_zone())
+    assert season.daily_depletion_mm[0, 0] == pytest.approx(23.0)
+    assert season.stress_days[0] == 2
+
+
 def test_without_keeping_days_only_the_end_is_given():
     season = three_days(keep=False)
     assert season.daily_depletion_mm is None
