@@ -64,7 +64,7 @@ class Change(TenantModel):
     )
     automatic = models.BooleanField("approved by policy", default=False)
     decided_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+        "fleet.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
     decided_at = models.DateTimeField(null=True, blank=True)
     applied_at = models.DateTimeField(null=True, blank=True)

@@ -73,9 +73,12 @@ class Field:
         return self.sky.window
 
     @cached_property
-    def column_of_cell(self) -> dict[int, int]:
-        """Return each cell's place on the cells axis."""
+    def _columns(self) -> dict[int | None, int]:
         return self.sky.columns
+
+    def column_of(self, site: Site) -> int:
+        """Return the place of a site's cell on the cells axis."""
+        return self._columns[site.cell_id]
 
     @cached_property
     def index_of_zone(self) -> dict[int, int]:

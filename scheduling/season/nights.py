@@ -46,8 +46,9 @@ def waterings(programs: Sequence[Program], *, first: date, count: int) -> Ints:
         landed[:, column] = evening * waters[:-1] + (len(hours) - evening) * waters[1:]
         nights = _night_numbers(first, count)
         runs = nights >= program.effective.toordinal()
-        if until[column] is not None:
-            runs &= nights < until[column]
+        end = until[column]
+        if end is not None:
+            runs &= nights < end
         landed[~runs, column] = 0
     return landed
 

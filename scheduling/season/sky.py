@@ -35,7 +35,7 @@ class Sky:
         return clock.days(self.window.first, self.window.last)
 
     @property
-    def columns(self) -> dict[int, int]:
+    def columns(self) -> dict[int | None, int]:
         """Return the column of each cell."""
         return {int(cell): n for n, cell in enumerate(self.window.cell_ids)}
 

@@ -1,6 +1,6 @@
 """Turn surveyed zones into arrays; a zone with something missing is named, never guessed."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,7 +27,7 @@ NEEDED = (
     ("root_depth_mm", "root depth"),
     ("uniformity", "uniformity"),
 )
-KNOWN = {"plant": PLANTS, "head": HEADS, "soil": SOILS, "sun": SUNS}
+KNOWN: dict[str, Mapping[str, object]] = {"plant": PLANTS, "head": HEADS, "soil": SOILS, "sun": SUNS}
 
 
 def missing_of(zone: Zone) -> list[str]:

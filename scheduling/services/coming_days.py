@@ -50,7 +50,7 @@ class Coming:
         return by_unit(self.starts * self.kept_net_mm, self.unit_of_run, units=len(self.taw_mm))
 
 
-def by_unit(of_run: Floats, unit_of_run: Ints, *, units: int) -> Floats:
+def by_unit(of_run: Floats | Ints, unit_of_run: Ints, *, units: int) -> Floats:
     """Add up (H, runs) by unit: (H, units)."""
     total = np.zeros((len(of_run), units))
     for day, row in enumerate(of_run):

@@ -80,7 +80,7 @@ def _put_percent(change: Change, night: date) -> None:
         Setting.objects.update_or_create(
             program=program,
             effective_from=night,
-            defaults={"percent": change.decided, "how": Setting.How.CHANGE, "change": change},
+            defaults={"percent": int(change.decided or 0), "how": Setting.How.CHANGE, "change": change},
         )
 
 

@@ -52,8 +52,8 @@ def groups_of(field: Field, *, policies: dict[int, PolicyInForce]) -> list[Group
         runs_of.setdefault(int(program_place), []).append(run)
     zones_named = {zone.pk: f"zone {zone.number}" for zone in field.rows.zones}
     named_runs: dict[int, list[int]] = {}
-    for run in field.rows.runs:
-        named_runs.setdefault(run.program_id, []).append(run.zone_id)
+    for entered in field.rows.runs:
+        named_runs.setdefault(entered.program_id, []).append(entered.zone_id)
     away = zones_away(field.rows.episodes, on=field.rows.on)
     groups = []
     for controller in field.rows.controllers:
@@ -109,7 +109,7 @@ def _state(group: Group, field: Field) -> str:
         return INCOMPLETE
     if not group.runs or not field.planned[field.today :, group.columns].any():
         return LEFT_ALONE
-    cell = field.column_of_cell[group.site.cell_id]
+    cell = field.column_of(group.site)
     if np.isnan(field.weather.reference_et_mm[:, cell]).any() or field.weather.fallback_days[cell] > 3:
         return NO_WEATHER
     return READY

@@ -51,7 +51,7 @@ def common_inputs(
 ) -> dict[str, Any]:
     """Return the part of the inputs that percents and skips share."""
     field = coming.field
-    column = field.column_of_cell[group.site.cell_id]
+    column = field.column_of(group.site)
     return {
         "version": 1,
         "on": field.rows.on.isoformat(),

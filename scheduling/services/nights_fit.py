@@ -88,6 +88,6 @@ def group_night(
     """Return when the controller's latest night is over for each candidate of a group, minutes after noon."""
     took = {**others, **own}
     programs = {column: field.programs[column] for column in took}
-    own_nights = field.starts[field.today :, group.columns].any(axis=1)
-    starts = np.where(own_nights[:, np.newaxis], field.starts[field.today :], 0)
+    starts = field.starts[field.today :].copy()
+    starts[starts[:, group.columns].sum(axis=1) == 0] = 0
     return nights_over(programs, starts, took=took)

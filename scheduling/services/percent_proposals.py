@@ -195,6 +195,6 @@ def _hints(
         hints.append("fewer days would do")
     if group.channel.needs_visit:
         hints.append("rides along with a visit" if group.next_visits else "worth a trip")
-    if coming.field.weather.fallback_days[coming.field.column_of_cell[group.site.cell_id]]:
+    if coming.field.weather.fallback_days[coming.field.column_of(group.site)]:
         hints.append("weather is late")
     return hints

@@ -1,18 +1,19 @@
 """The percent each decision unit needs: the search over all it can hold, within the night and the policy."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduling.numerics.percent_search import search
+from scheduling.numerics.percent_search import Choice, search
 from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
 from scheduling.services.nights_fit import group_night, minutes_of_programs, night_ends_min
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.intp]
 
 MARGIN = 0.9
 TOLERANCE = 0.005
@@ -41,6 +42,60 @@ class Search:
         """Return the row of a percent, or None if the controller can't hold it."""
         found = np.flatnonzero(self.percents == percent)
         return int(found[0]) if found.size else None
+
+
+@dataclass(frozen=True)
+class _Pick:
+    """The arrays of one search over some groups, see ``percent_search.search``."""
+
+    coming: Coming
+    units: Ints  # places on the coming days' units axis
+    runs: Ints
+    unit_of_run: Ints
+    group_of_unit: Ints
+    net_mm: Floats
+    percents: Floats
+    first_day: Ints
+    last_day: Ints
+    allowed: Bools
+
+    def search(self) -> Choice:
+        """Search the percents."""
+        coming, units, runs = self.coming, self.units, self.runs
+        return search(
+            percents=self.percents,
+            net_mm=self.net_mm,
+            kept_net_mm=coming.kept_net_mm[runs],
+            starts=coming.starts[:, runs],
+            unit_of_run=self.unit_of_run,
+            group_of_unit=self.group_of_unit,
+            first_day=self.first_day,
+            last_day=self.last_day,
+            fixed_mm=coming.fixed_mm[:, units],
+            start_depletion_mm=coming.start_mm[units],
+            et_mm=coming.et_mm[:, units],
+            rain_mm=coming.rain_mm[:, units],
+            taw_mm=coming.taw_mm[units],
+            raw_mm=coming.raw_mm[units],
+            allowed=self.allowed,
+            margin=MARGIN,
+            tolerance=TOLERANCE,
+        )
+
+    def but(self, left_out: Ints) -> "_Pick":
+        """Return the same search without some units, to see what the others would need."""
+        kept = np.flatnonzero(~np.isin(np.arange(self.units.size), left_out))
+        place = np.full(self.units.size, -1, dtype=np.intp)
+        place[kept] = np.arange(kept.size)
+        runs = place[self.unit_of_run] >= 0
+        return replace(
+            self,
+            units=self.units[kept],
+            runs=self.runs[runs],
+            unit_of_run=place[self.unit_of_run][runs],
+            group_of_unit=self.group_of_unit[kept],
+            net_mm=self.net_mm[:, runs],
+        )
 
 
 def candidates(group: Group) -> NDArray[np.int64]:
@@ -113,38 +168,22 @@ def _search(coming: Coming, members: list[int], *, held: dict[int, int]) -> list
     days = [judged_days(group, coming) for group in groups]
     fits, nights = _night_fits(coming, members, percents, held=held)
     allowed = fits & _policy_allows(groups, percents)
-    shared = {
-        "percents": percents / 100.0,
-        "first_day": np.array([first for first, _ in days], dtype=np.intp),
-        "last_day": np.array([last for _, last in days], dtype=np.intp),
-        "allowed": allowed,
-        "margin": MARGIN,
-        "tolerance": TOLERANCE,
-    }
-    choice = search(
-        **shared,
-        **_units(coming, units),
-        net_mm=depths.net_mm,
-        kept_net_mm=coming.kept_net_mm[runs],
-        starts=coming.starts[:, runs],
+    pick = _Pick(
+        coming=coming,
+        units=units,
+        runs=runs,
         unit_of_run=unit_place[coming.unit_of_run[runs]],
         group_of_unit=group_of_unit,
+        net_mm=depths.net_mm,
+        percents=percents / 100.0,
+        first_day=np.array([first for first, _ in days], dtype=np.intp),
+        last_day=np.array([last for _, last in days], dtype=np.intp),
+        allowed=allowed,
     )
-    others = np.flatnonzero(~np.isin(np.arange(units.size), choice.deciding_unit))
-    spared = np.full(units.size, -1, dtype=np.intp)
-    spared[others] = np.arange(others.size)
-    spared_runs = spared[unit_place[coming.unit_of_run[runs]]] >= 0
-    without = search(
-        **shared,
-        **_units(coming, units[others]),
-        net_mm=depths.net_mm[:, spared_runs],
-        kept_net_mm=coming.kept_net_mm[runs][spared_runs],
-        starts=coming.starts[:, runs][:, spared_runs],
-        unit_of_run=spared[unit_place[coming.unit_of_run[runs]]][spared_runs],
-        group_of_unit=group_of_unit[others],
-    )
+    choice = pick.search()
+    without = pick.but(choice.deciding_unit).search()
     results = []
-    edges = np.searchsorted(group_of_unit[unit_place[coming.unit_of_run[runs]]], np.arange(len(members) + 1))
+    edges = np.searchsorted(group_of_unit[pick.unit_of_run], np.arange(len(members) + 1))
     for k, group in enumerate(groups):
         of_group = slice(edges[k], edges[k + 1])
         index, least_other = int(choice.index[k]), int(without.index[k])
@@ -166,17 +205,6 @@ def _search(coming: Coming, members: list[int], *, held: dict[int, int]) -> list
             )
         )
     return results
-
-
-def _units(coming: Coming, units: NDArray[np.intp]) -> dict[str, Floats]:
-    return {
-        "fixed_mm": coming.fixed_mm[:, units],
-        "start_depletion_mm": coming.start_mm[units],
-        "et_mm": coming.et_mm[:, units],
-        "rain_mm": coming.rain_mm[:, units],
-        "taw_mm": coming.taw_mm[units],
-        "raw_mm": coming.raw_mm[units],
-    }
 
 
 def _policy_allows(groups: list[Group], percents: NDArray[np.int64]) -> Bools:

@@ -90,7 +90,7 @@ def first_start(coming: Coming, group: Group) -> datetime:
 
 def _kind(coming: Coming, group: Group, place: int, check: SkipCheck) -> str | None:
     field = coming.field
-    column = field.column_of_cell[group.site.cell_id]
+    column = field.column_of(group.site)
     tomorrow = field.today + 1
     low = field.weather.t_min_c[tomorrow, column]
     wind = np.nanmean(
@@ -131,7 +131,7 @@ def _proposal(
     field, units_system = coming.field, group.site.client.company.units
     units, runs = rows_of(place, coming)
     unit = int(units[np.argmax(check.peak[units])])
-    column = field.column_of_cell[group.site.cell_id]
+    column = field.column_of(group.site)
     night = field.rows.on
     next_water = field.days[min(field.today + int(check.window_end[unit]) + 1, len(field.days) - 1)]
     window = slice(max(field.today - 1, 0), field.today + int(check.window_end[unit]) + 1)
@@ -207,5 +207,5 @@ def _proposal(
 
 
 def _hints(group: Group, coming: Coming) -> list[str]:
-    column = coming.field.column_of_cell[group.site.cell_id]
+    column = coming.field.column_of(group.site)
     return ["weather is late"] if coming.field.weather.fallback_days[column] else []
