@@ -13,7 +13,7 @@ from common import clock
 from fleet.models import Client, Site, Visit
 from scheduling.delivery import CHANNELS
 from scheduling.models import Change
-from scheduling.selectors.changes import changes_for
+from scheduling.selectors.changes import RELATIONS, changes_for
 from scheduling.selectors.week_rows import Row, rows_of
 
 VIEWS = ("needs", "up", "down", "skips", "visit", "risk", "enter", "decided")
@@ -130,7 +130,12 @@ def week_groups(user: Any, company_id: int, choice: Choice, *, on: date, lately:
         )
     if choice.also:
         shown |= Q(pk__in=choice.also)
-    changes = changes_for(user).of_company(company_id).filter(shown)
+    changes = (
+        changes_for(user)
+        .of_company(company_id)
+        .filter(shown)
+        .select_related(*RELATIONS, "program__controller__site__watering_rule")
+    )
     return _grouped(rows_of(changes), sort=choice.sort, visits=_next_visits(company_id, on=on))
 
 

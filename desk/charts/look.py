@@ -1,0 +1,49 @@
+"""What all charts share: the page's own colours by name, quiet axes, and a text for those who can't see it.
+
+A chart is defined here with plain records in and a Vega-Lite definition out; it is drawn in the browser.
+Colours are CSS variables, which the drawing keeps as they are: light, dark and print follow the page.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+import altair as alt
+
+SOFT, RULE, INK = "var(--soft)", "var(--rule)", "var(--ink)"
+ACCENT, KEEP, WATER, SOIL = "var(--accent)", "var(--keep)", "var(--water)", "var(--soil)"
+NEED, STOP, STOP_WASH, SHEET = "var(--need)", "var(--stop)", "var(--stop-wash)", "var(--sheet)"
+
+
+def definition(layers: Sequence[Any], *, description: str, height: int = 240) -> dict[str, Any]:
+    """Return the definition of some layers laid over each other, as wide as its place."""
+    chart = (
+        alt.layer(*layers)
+        .properties(width="container", height=height, description=description, background="transparent")
+        .configure_view(stroke=None)
+        .configure_axis(
+            labelColor=SOFT,
+            titleColor=SOFT,
+            gridColor=RULE,
+            domainColor=RULE,
+            tickColor=RULE,
+            labelFontSize=12,
+            titleFontSize=12,
+            titleFontWeight="normal",
+        )
+        .configure_text(fontSize=12, color=SOFT)
+    )
+    spec: dict[str, Any] = chart.to_dict()
+    return spec
+
+
+def records(rows: Sequence[dict[str, Any]]) -> alt.Data:
+    """Return plain records as a chart's data."""
+    return alt.Data(values=list(rows))
+
+
+def day_axis(labels: Sequence[str]) -> alt.X:
+    """Return an axis of days in their order; where they are many, every so many-th has its label."""
+    every = max(1, -(-len(labels) // 8))
+    axis = alt.Axis(title=None, labelAngle=0, values=list(labels[::every]), labelOverlap="greedy", grid=False)
+    scale = alt.Scale(domain=list(labels), paddingInner=0.35, paddingOuter=0.4)
+    return alt.X("day:O", sort=None, axis=axis, scale=scale)

@@ -1,0 +1,64 @@
+"""What every percent would do: mean stress of the worst zone for each step a controller can hold."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import altair as alt
+
+from desk.charts.look import ACCENT, KEEP, NEED, SHEET, SOFT, SOIL, definition, records
+
+
+def percent_curve(
+    points: Sequence[dict[str, Any]],
+    *,
+    good_enough: float,
+    current: int | None,
+    proposed: int | None,
+    description: str,
+) -> dict[str, Any]:
+    """Return the definition.
+
+    Parameters
+    ----------
+    points
+        ``{percent, stress, allowed}`` in rising order of percent.
+    good_enough
+        The stress up to which a percent counts as doing as well as the best.
+    current, proposed
+        The percents to mark.
+    description
+        The chart in a sentence.
+    """
+    x = alt.X("percent:Q", axis=alt.Axis(title="percent", tickCount=6, grid=False))
+    y = alt.Y("stress:Q", axis=alt.Axis(title="stress", tickCount=4))
+    tips = [
+        alt.Tooltip("percent:Q"),
+        alt.Tooltip("stress:Q", format=".3f"),
+        alt.Tooltip("room:N", title="night"),
+    ]
+    shown = [dict(row, room="has room" if row["allowed"] else "no room") for row in points]
+    base = alt.Chart(records(shown)).encode(x=x, y=y)
+    marks = {row["percent"]: row for row in shown}
+    layers = [
+        alt.Chart(records([{"stress": good_enough}])).mark_rule(color=NEED, strokeDash=[5, 4]).encode(y=y),
+        base.mark_line(color=SOIL, strokeWidth=2),
+        base.transform_filter("datum.allowed")
+        .mark_point(color=SOIL, filled=True, size=24, opacity=1)
+        .encode(tooltip=tips),
+        base.transform_filter("!datum.allowed")
+        .mark_point(stroke=SOIL, fill=SHEET, size=24, opacity=1)
+        .encode(tooltip=tips),
+    ]
+    if current in marks:
+        layers += _mark(marks[current], f"now {current} %", color=KEEP, words=SOFT, fill=SHEET, dy=-24)
+    if proposed in marks:
+        layers += _mark(marks[proposed], f"{proposed} %", color=ACCENT, words=ACCENT, fill=ACCENT, dy=-11)
+    return definition(layers, description=description, height=200)
+
+
+def _mark(row: dict[str, Any], text: str, *, color: str, words: str, fill: str, dy: int) -> list[alt.Chart]:
+    base = alt.Chart(records([row])).encode(x="percent:Q", y="stress:Q")
+    return [
+        base.mark_point(stroke=color, fill=fill, size=90, strokeWidth=2, opacity=1),
+        base.mark_text(text=text, align="left", dx=2, dy=dy, color=words, fontWeight=600),
+    ]

@@ -1,0 +1,137 @@
+"""Amounts as people read them: SI in, US customary or metric out, three figures where it is an estimate.
+
+Every function takes the company's units (``us`` or ``metric``) as its second argument, so that a template
+filter can pass it on. ``None`` becomes a dash.
+"""
+
+from math import floor, log10
+
+from common import units as convert
+
+NBSP = "\u00a0"
+MINUS = "\u2212"
+DASH = "–"
+
+
+def significant(value: float, digits: int = 3) -> float:
+    """Round to so many significant figures: an estimate shows no more than it knows."""
+    if value == 0:
+        return 0.0
+    return round(value, digits - 1 - floor(log10(abs(value))))
+
+
+def number(value: float, decimals: int = 0, *, signed: bool = False) -> str:
+    """Return a number with thousands separated and a real minus sign."""
+    text = f"{abs(value):,.{decimals}f}"
+    if float(text.replace(",", "")) == 0:
+        return f"±{text}" if signed else text
+    sign = MINUS if value < 0 else "+" if signed else ""
+    return f"{sign}{text}"
+
+
+def _estimate(value: float, unit: str, *, signed: bool) -> str:
+    rounded = significant(value)
+    decimals = 0 if abs(rounded) >= 10 or rounded == int(rounded) else 1
+    return f"{number(rounded, decimals, signed=signed)}{NBSP}{unit}"
+
+
+def water(litres: float | None, units: str = "metric", *, signed: bool = False) -> str:
+    """Return an amount of water: gallons, or litres and from 1,000 L on cubic metres."""
+    if litres is None:
+        return DASH
+    if units == "us":
+        return _estimate(litres / convert.L_PER_GALLON, "gal", signed=signed)
+    if abs(litres) >= convert.L_PER_M3:
+        return _estimate(litres / convert.L_PER_M3, "m³", signed=signed)
+    return _estimate(litres, "L", signed=signed)
+
+
+def depth_value(mm: float, units: str = "metric") -> float:
+    """Return a depth of water as a number in inches or millimetres, for charts."""
+    return mm / convert.MM_PER_INCH if units == "us" else mm
+
+
+def depth_unit(units: str = "metric") -> str:
+    """Return the word for depths."""
+    return "in" if units == "us" else "mm"
+
+
+def depth(mm: float | None, units: str = "metric", *, signed: bool = False) -> str:
+    """Return a depth of water, rain or ET."""
+    if mm is None:
+        return DASH
+    if units == "us":
+        return f"{number(mm / convert.MM_PER_INCH, 2, signed=signed)}{NBSP}in"
+    return f"{number(mm, 0 if abs(mm) >= 9.95 else 1, signed=signed)}{NBSP}mm"
+
+
+def rate(mm_h: float | None, units: str = "metric") -> str:
+    """Return a precipitation or intake rate."""
+    if mm_h is None:
+        return DASH
+    if units == "us":
+        return f"{number(mm_h / convert.MM_PER_INCH, 2)}{NBSP}in/h"
+    return f"{number(mm_h, 0 if mm_h >= 9.95 else 1)}{NBSP}mm/h"
+
+
+def area(m2: float | None, units: str = "metric") -> str:
+    """Return an area of ground."""
+    if m2 is None:
+        return DASH
+    if units == "us":
+        return f"{number(significant(m2 / convert.M2_PER_SQUARE_FOOT))}{NBSP}ft²"
+    return f"{number(significant(m2))}{NBSP}m²"
+
+
+def flow(l_min: float | None, units: str = "metric") -> str:
+    """Return a flow."""
+    if l_min is None:
+        return DASH
+    if units == "us":
+        return f"{number(l_min / convert.L_PER_GALLON, 1)}{NBSP}gpm"
+    return f"{number(l_min, 1)}{NBSP}L/min"
+
+
+def temperature(celsius: float | None, units: str = "metric") -> str:
+    """Return a temperature to the whole degree."""
+    if celsius is None:
+        return DASH
+    value = convert.fahrenheit(celsius) if units == "us" else celsius
+    return f"{number(value)}{NBSP}°{'F' if units == 'us' else 'C'}"
+
+
+def wind(m_s: float | None, units: str = "metric") -> str:
+    """Return a wind speed."""
+    if m_s is None:
+        return DASH
+    if units == "us":
+        return f"{number(m_s / convert.M_S_PER_MILE_PER_HOUR)}{NBSP}mph"
+    return f"{number(m_s, 1)}{NBSP}m/s"
+
+
+def root_depth(mm: float | None, units: str = "metric") -> str:
+    """Return how deep roots go."""
+    if mm is None:
+        return DASH
+    if units == "us":
+        return f"{number(mm / convert.MM_PER_INCH, 0)}{NBSP}in"
+    return f"{number(mm / 10)}{NBSP}cm"
+
+
+def percent(value: float | None) -> str:
+    """Return a percent that is already a percent."""
+    return DASH if value is None else f"{number(value)}{NBSP}%"
+
+
+def share(ratio: float | None) -> str:
+    """Return a ratio of 0 to 1 as a percent."""
+    return DASH if ratio is None else percent(100 * ratio)
+
+
+def money(amount: float | None, currency: str) -> str:
+    """Return a sum of money without its sign."""
+    if amount is None:
+        return DASH
+    value = abs(float(amount))
+    text = number(value, 0 if value >= 20 or value == int(value) else 2)
+    return f"${text}" if currency == "USD" else f"{text}{NBSP}{currency}"

@@ -1,0 +1,31 @@
+"""The first page: the morning sheet for those who work here, their own sites for clients."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from common import clock
+from desk.access import PersonRequest, StaffRequest, signed_in
+from desk.company import timezone_of, working_membership
+from desk.pages.own_sites import own_sites
+from scheduling.selectors.morning import morning
+
+
+@signed_in
+@require_safe
+def home(request: PersonRequest) -> HttpResponse:
+    """Show the page that is this person's to start the day with."""
+    member = working_membership(request)
+    if member is None:
+        return own_sites(request)
+    request.member = member  # type: ignore[attr-defined]
+    return morning_sheet(request)  # type: ignore[arg-type]
+
+
+def morning_sheet(request: StaffRequest) -> HttpResponse:
+    """Show what needs somebody today, what the night did and what comes."""
+    company_id = request.member.company_id
+    timezone = timezone_of(company_id)
+    on = clock.today(timezone)
+    sheet = morning(request.user, company_id, on=on, timezone=timezone)
+    return render(request, "desk/morning.html", {"sheet": sheet, "on": on, "timezone": timezone})

@@ -1,0 +1,98 @@
+"""Template filters for amounts and dates; the company's units are their argument."""
+
+from datetime import date, datetime, time
+from typing import Any
+
+from django import template
+
+from desk import dates, figures
+from scheduling.models import Change, ChangeEvent
+
+register = template.Library()
+STATUS_WORDS = dict(Change.Status.choices)
+
+for _name in ("water", "depth", "rate", "area", "flow", "temperature", "wind", "root_depth"):
+    register.filter(_name, getattr(figures, _name))
+for _name in ("percent", "share"):
+    register.filter(_name, getattr(figures, _name))
+for _name in ("day", "long_day", "long_date", "clock_time"):
+    register.filter(_name, getattr(dates, _name))
+for _name in ("duration", "watering_days"):
+    register.filter(_name, getattr(dates, _name))
+
+
+@register.filter
+def water_change(litres: float | None, units: str) -> str:
+    """Return an amount of water with its sign."""
+    return figures.water(litres, units, signed=True)
+
+
+@register.filter
+def depth_change(mm: float | None, units: str) -> str:
+    """Return a depth with its sign."""
+    return figures.depth(mm, units, signed=True)
+
+
+@register.filter
+def start_time(text: str, units: str) -> str:
+    """Return a program's start, stored as ``HH:MM``."""
+    return dates.clock_time(time.fromisoformat(text), units)
+
+
+@register.simple_tag
+def moment(value: datetime | None, timezone: str, units: str) -> str:
+    """Return a moment in a site's own time."""
+    return dates.moment(value, timezone, units)
+
+
+@register.simple_tag
+def nights(first: date, last: date | None) -> str:
+    """Return the nights of a skip in words."""
+    return dates.nights(first, last)
+
+
+@register.simple_tag
+def money_words(litres: float | None, amount: Any, currency: str) -> str:
+    """Return what a change is worth: the sign follows the water, the sum is shown without one."""
+    if amount is None or not float(amount) or not litres:
+        return ""
+    sum_of_money = figures.money(float(amount), currency)
+    return f"saves {sum_of_money}" if litres < 0 else f"costs {sum_of_money}"
+
+
+@register.filter
+def counted(number: int, word: str) -> str:
+    """Return ``1 change`` or ``31 changes``."""
+    return f"{number:,} {word}{'' if number == 1 else 's'}"
+
+
+@register.filter
+def negated(value: float) -> float:
+    """Return a number with its sign turned."""
+    return -value
+
+
+@register.filter
+def iso_day(text: str, units: str) -> str:
+    """Return a day that was stored as text."""
+    return dates.day(date.fromisoformat(text), units)
+
+
+@register.simple_tag
+def event_words(event: ChangeEvent) -> str:
+    """Return one step in a change's life in words."""
+    if event.to_status == Change.Status.PENDING:
+        return "taken back" if event.from_status else "proposed"
+    return status_words(event.to_status)
+
+
+@register.filter
+def status_words(status: str) -> str:
+    """Return a change's status in words."""
+    return STATUS_WORDS.get(status, status)
+
+
+@register.filter
+def short_night(value: date, units: str) -> str:
+    """Return a night's date for a narrow column: ``Tue 14``."""
+    return f"{value:%a} {value.day}"

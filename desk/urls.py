@@ -1,0 +1,30 @@
+"""The addresses of every page people see."""
+
+from django.urls import path
+
+from desk.deciding import ACTIONS
+from desk.pages.company import choose_company
+from desk.pages.decide import decide_many, decide_one
+from desk.pages.morning import home
+from desk.pages.nights import night, nights
+from desk.pages.sign_in import sign_in, sign_out
+from desk.pages.site import site
+from desk.pages.sites import sites
+from desk.pages.week import week
+from desk.pages.why import why
+
+app_name = "desk"
+urlpatterns = [
+    path("", home, name="morning"),
+    path("sign-in/", sign_in, name="sign-in"),
+    path("sign-out/", sign_out, name="sign-out"),
+    path("company/", choose_company, name="company"),
+    path("week/", week, name="week"),
+    path("changes/<int:pk>/", why, name="why"),
+    path("sites/", sites, name="sites"),
+    path("sites/<int:pk>/", site, name="site"),
+    path("nights/", nights, name="nights"),
+    path("nights/<int:pk>/", night, name="night"),
+    *(path(f"changes/<int:pk>/{do}/", decide_one, {"action": do}, name=do) for do in ACTIONS),
+    *(path(f"week/{do}/", decide_many, {"action": do}, name=f"{do}-many") for do in ACTIONS),
+]
