@@ -91,7 +91,7 @@ def search(
     allowed : ndarray of bool, shape (P, groups)
         Candidates a group may take (the night is long enough, the client's limits ...).
     margin : float
-        Share m of RAW up to which there is no stress, above 0, to 1. [-]
+        Share m of RAW up to which there is no stress, 0 to 1. [-]
     tolerance : float
         Stress above the least that is given away for less water, 0 or more. [-]
     runs_at_once : int
