@@ -1,8 +1,7 @@
 """Where the hard cases of the demo stand: each by a name, as the row one would open."""
 
 from dataclasses import dataclass
-
-from django.db.models import Model
+from typing import Any
 
 from fleet.models import Client, Controller, Finding, Site, WateringRule, WaterSource, Zone
 from scheduling.demo.dates import demo_calendar
@@ -17,7 +16,7 @@ class Case:
     """One hard case: what is hard about it, and the row where it shows."""
 
     what: str
-    row: Model
+    row: Any
 
 
 def cases() -> dict[str, Case]:

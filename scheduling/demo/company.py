@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
 
+from django.contrib.auth.hashers import make_password
+
 from fleet.models import ClientAccess, Company, Membership, Policy, Tariff, User, WateringRule
 from scheduling.demo.rows import Rows
 from scheduling.demo.tables import table
@@ -37,8 +39,9 @@ def add_company() -> Company:
 
 def add_people(rows: Rows) -> None:
     """Add everybody who signs in; clients come with the client they may read."""
+    hashed = make_password(PASSWORD)  # once: one hash takes longer than a table
     for person in PEOPLE:
-        user = User.objects.create_user(person.email, PASSWORD, name=person.name)
+        user = User.objects.create(email=person.email, name=person.name, password=hashed)
         rows.people[person.email.split("@")[0]] = user
         if person.role:
             Membership.objects.create(user=user, company=rows.company, role=person.role)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-FOLDER = Path(__file__).parent / "tables"
+FOLDER = Path(__file__).parent / "lists"
 ZONE_TABLES = ("zones_associations", "zones_grounds", "zones_shops", "zones_homes")
 
 Row = dict[str, str]

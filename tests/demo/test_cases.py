@@ -16,7 +16,7 @@ pytestmark = pytest.mark.usefixtures("demo")
 
 
 @pytest.fixture(scope="module")
-def found(demo) -> dict[str, Case]:  # type: ignore[no-untyped-def]
+def found(demo) -> dict[str, Case]:
     return cases()
 
 

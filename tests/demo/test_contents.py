@@ -18,6 +18,7 @@ from fleet.models import (
     ZoneEpisode,
 )
 from scheduling.delivery import CHANNELS
+from scheduling.demo.dates import demo_calendar
 from scheduling.models import Program, Setting, ZoneRun
 from weather.models import ForecastDay, MonthlyNormal, ObservedDay, WeatherCell
 
@@ -26,7 +27,7 @@ SAMPLES = (
     "Two Fork", "Alder Court", "Ridge Lane", "Okafor", "Mill Street", "Fernhill", "Orchard Way", "Marchetti",
     "Quarry Road", "Harlow",
 )  # fmt: skip
-MM_PER_H_TOLERANCE = 0.12  # a chart's rate and the flow read at the meter never agree to the last litre
+RATE_TOLERANCE = 0.12  # a chart's rate and the flow read at the meter never agree to the last litre
 
 pytestmark = pytest.mark.usefixtures("demo")
 
@@ -96,15 +97,15 @@ def test_no_name_comes_from_the_printed_samples():
 
 
 def test_a_zone_s_rate_agrees_with_its_flow_and_area():
-    zones = Zone.objects.exclude(area_m2=None).exclude(flow_l_min=None)
+    known = Zone.objects.exclude(area_m2=None).exclude(flow_l_min=None)
+    ratios = {  # by key: names repeat from one controller to the next
+        zone.pk: 60 * flow / area / rate
+        for zone in known
+        if (flow := zone.flow_l_min) and (area := zone.area_m2) and (rate := zone.precipitation_rate_mm_h)
+    }
 
-    assert zones.count() > 250
-    off = [
-        str(zone)
-        for zone in zones
-        if abs(60 * zone.flow_l_min / zone.area_m2 / zone.precipitation_rate_mm_h - 1) > MM_PER_H_TOLERANCE
-    ]
-    assert off == []
+    assert known.count() > 250
+    assert {pk: ratio for pk, ratio in ratios.items() if abs(ratio - 1) > RATE_TOLERANCE} == {}
 
 
 def test_every_basis_of_knowledge_occurs_and_cans_are_the_exception():
@@ -119,7 +120,7 @@ def test_no_zone_asks_its_source_for_more_than_it_gives():
             max((zone.flow_l_min or 0.0) for zone in controller.zones.all())
             for controller in site.controllers.all()
         )
-        assert at_once <= site.water_sources.get().flow_l_min, site.name
+        assert at_once <= (site.water_sources.get().flow_l_min or 0.0), site.name
 
 
 def test_controllers_differ_in_what_they_can_hold_and_hold_what_they_are_given():
@@ -163,7 +164,7 @@ def test_settings_were_found_between_90_and_130_percent_and_most_were_moved_sinc
 def test_programs_keep_to_their_town_s_days_and_hours():
     for program in Program.objects.select_related("controller__site__watering_rule"):
         rule = program.controller.site.watering_rule
-        if rule is None:
+        if rule is None or rule.hours_from is None or rule.hours_to is None:
             continue
         if rule.parity != WateringRule.Parity.ANY:
             assert program.days == rule.parity, program
@@ -174,8 +175,6 @@ def test_programs_keep_to_their_town_s_days_and_hours():
 
 
 def test_controllers_nobody_reaches_have_a_visit_ahead():
-    from scheduling.demo.dates import demo_calendar
-
     today = demo_calendar().on
     for controller in Controller.objects.filter(delivery="on_site"):
         assert controller.site.visits.filter(date__gte=today, done_at=None, kind="route").exists(), (

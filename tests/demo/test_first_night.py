@@ -13,7 +13,7 @@ TODAY = date(2026, 7, 14)
 
 
 @pytest.fixture(scope="module")
-def night(demo) -> NightlyRun:  # type: ignore[no-untyped-def]
+def night(demo) -> NightlyRun:
     [(run, _)] = run_nights(on=TODAY)
     return run
 
