@@ -162,6 +162,7 @@ class Field:
             starts=self.starts[:last],
         )
 
+    @cached_property
     def trim_today(self) -> Floats:
         """Return the trim in force today, one value a zone."""
         factors = np.ones(len(self.zones))

@@ -2,8 +2,7 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
-
+from fleet.tenancy import TenantQuerySet
 from scheduling.models import Change
 
 RELATIONS = (
@@ -13,6 +12,6 @@ RELATIONS = (
 )
 
 
-def changes_for(user: Any) -> QuerySet[Change]:
+def changes_for(user: Any) -> TenantQuerySet[Change]:
     """Return the changes a person may see, with what every list of them shows, without the bulky inputs."""
     return Change.objects.visible_to(user).select_related(*RELATIONS).defer("inputs")

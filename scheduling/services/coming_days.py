@@ -1,6 +1,8 @@
 """The coming days of every decision unit as arrays: what each zone starts with, loses and gets anyway."""
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,9 +47,43 @@ class Coming:
         """Return the length of the horizon."""
         return len(self.et_mm)
 
+    @cached_property
+    def _edges(self) -> tuple[Ints, Ints]:
+        places = np.arange(len(self.groups) + 1)
+        return (
+            np.searchsorted(self.group_of_unit, places),
+            np.searchsorted(self.group_of_unit[self.unit_of_run], places),
+        )
+
+    def units_and_runs(self, place: int) -> tuple[Ints, Ints]:
+        """Return the places of a group's units and runs; both axes are sorted by group."""
+        units, runs = self._edges
+        return np.arange(units[place], units[place + 1]), np.arange(runs[place], runs[place + 1])
+
+    @cached_property
+    def _told(self) -> dict[int, list[dict[str, Any]]]:
+        return {}
+
+    def weather_days(self, column: int, *, count: int) -> list[dict[str, Any]]:
+        """Return the weather of the first days of one cell, ready to be written down."""
+        if column not in self._told:
+            self._told[column] = [_weather_day(self.field, row, column) for row in range(self.days)]
+        return self._told[column][:count]
+
     def kept_net_by_day(self) -> Floats:
         """Return what the group's own programs give each unit if nothing changes, (H, units). [mm]"""
         return by_unit(self.starts * self.kept_net_mm, self.unit_of_run, units=len(self.taw_mm))
+
+
+def _weather_day(field: Field, row: int, column: int) -> dict[str, Any]:
+    at = field.today + row
+    return {
+        "date": field.days[at].isoformat(),
+        "et0_mm": float(field.weather.reference_et_mm[at, column]),
+        "rain_mm": float(np.nan_to_num(field.weather.rain_mm[at, column])),
+        "rain_effective_mm": float(field.rain_effective[at, column]),
+        "kind": field.sky.kind_word(at, column),
+    }
 
 
 def by_unit(of_run: Floats | Ints, unit_of_run: Ints, *, units: int) -> Floats:
@@ -79,7 +115,7 @@ def coming_days(field: Field, balance: Balance, groups: list[Group]) -> Coming:
     np.maximum(fixed, 0.0, out=fixed)
     starts[0] = 0
     cells = field.cell_of_zone[zone_of_unit]
-    kl = field.survey.kl[field.months[window] - 1][:, zone_of_unit] * field.trim_today()[zone_of_unit]
+    kl = field.survey.kl[field.months[window] - 1][:, zone_of_unit] * field.trim_today[zone_of_unit]
     return Coming(
         field=field,
         groups=ready,

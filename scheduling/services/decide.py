@@ -11,7 +11,6 @@ from scheduling.models import Change
 from scheduling.selectors.season_load import Loaded
 from scheduling.services.coming_days import Coming, coming_days
 from scheduling.services.groups import READY, Group, groups_of
-from scheduling.services.inputs import rows_of
 from scheduling.services.percent_proposals import percent_proposals
 from scheduling.services.proposal import Proposal
 from scheduling.services.skips import skip_proposals
@@ -34,12 +33,11 @@ def decide(loaded: Loaded, *, now: datetime, kinds: Iterable[str] = ALL_KINDS) -
     groups = groups_of(loaded.field, policies=loaded.policies)
     coming = coming_days(loaded.field, loaded.balance, groups)
     decided = Decided(groups, frozenset(kinds))
-    settled, wet = loaded.balance.settled, loaded.balance.wet_mm
-    skips = skip_proposals(coming, settled=settled, wet_mm=wet, now=now)
+    skips = skip_proposals(coming, loaded.balance, now=now)
     _note(decided, coming, skips)
     if Change.Kind.PERCENT in decided.kinds:
         after_skips = without_night(coming, set(skips))
-        _note(decided, coming, percent_proposals(after_skips, settled=settled, wet_mm=wet))
+        _note(decided, coming, percent_proposals(after_skips, loaded.balance))
     return decided
 
 
@@ -50,7 +48,7 @@ def without_night(coming: Coming, places: set[int]) -> Coming:
     """
     starts = coming.starts.copy()
     for place in places:
-        _, runs = rows_of(place, coming)
+        _, runs = coming.units_and_runs(place)
         starts[1, runs] = 0
     return replace(coming, starts=starts)
 

@@ -20,6 +20,14 @@ UNHARMED, SHORT, DRY = 0, 1, 2
 
 
 @dataclass(frozen=True)
+class Outlook:
+    """Depletion of every unit under keeping and under changing, (H, units). [mm]"""
+
+    keep: Floats
+    change: Floats
+
+
+@dataclass(frozen=True)
 class Risk:
     """What plants of a group go through: the worst zone's level, and from and until when."""
 

@@ -1,6 +1,6 @@
 """Percents worth putting before the contractor."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,10 +8,20 @@ from numpy.typing import NDArray
 from fleet.models import Site
 from fleet.numerics.plants import PLANTS
 from scheduling.models import Change
+from scheduling.selectors.balance import Balance
 from scheduling.services.coming_days import Coming
 from scheduling.services.groups import Group
-from scheduling.services.inputs import common_inputs, numbers, percent_inputs, rows_of
-from scheduling.services.outlook import DRY, WEEK, change_trace, keep_trace, litres, risk_of
+from scheduling.services.inputs import Written, common_inputs, percent_inputs, traces
+from scheduling.services.outlook import (
+    DRY,
+    WEEK,
+    Outlook,
+    Risk,
+    change_trace,
+    keep_trace,
+    litres,
+    risk_of,
+)
 from scheduling.services.percents import MARGIN, Search, search_percents
 from scheduling.services.proposal import Proposal
 from scheduling.services.wording import WeekFigures, percent_reason, risk_words
@@ -25,23 +35,21 @@ WORTH_IT_STRESS = 0.05  # stress a move spares that overrides the dead band
 DRIVES_POINTS = 15
 
 
-def percent_proposals(coming: Coming, *, settled: NDArray[np.bool_], wet_mm: Floats) -> dict[int, Proposal]:
+def percent_proposals(coming: Coming, balance: Balance) -> dict[int, Proposal]:
     """Return the percents worth proposing by the place of their group."""
     if not coming.groups:
         return {}
     results = search_percents(coming)
     net, gross, first = _after_change(coming, results)
-    kept = keep_trace(coming)
-    changed = change_trace(coming, net_mm=net, first_day=first)
+    outlook = Outlook(keep=keep_trace(coming), change=change_trace(coming, net_mm=net, first_day=first))
     found = {}
     for n, (group, result) in enumerate(zip(coming.groups, results, strict=True)):
-        if group.site.season != Site.Season.OPEN or result.chosen is None:
+        if group.site.season != Site.Season.OPEN or result.chosen in (None, group.current):
             continue
-        proposal = _proposal(
-            coming, n, result=result, gross=gross, kept=kept, changed=changed, settled=settled, wet_mm=wet_mm
-        )
-        if _worth_it(group, result, proposal):
-            found[n] = proposal
+        units, runs = coming.units_and_runs(n)
+        water = litres(coming, runs=runs, gross_change=gross[runs], first=result.first_day)
+        if _worth_it(group, result, water=water, risk=risk_of(coming, outlook.keep, units)):
+            found[n] = _proposal(coming, n, balance, result=result, outlook=outlook, water=water)
     return found
 
 
@@ -49,7 +57,7 @@ def _after_change(coming: Coming, results: list[Search]) -> tuple[Floats, Floats
     net, gross = coming.kept_net_mm.copy(), coming.kept_gross_mm.copy()
     first = np.ones(len(coming.runs), dtype=np.intp)
     for n, result in enumerate(results):
-        _, runs = rows_of(n, coming)
+        _, runs = coming.units_and_runs(n)
         row = result.at(result.chosen) if result.chosen is not None else None
         if row is not None:
             net[runs], gross[runs] = result.net_mm[row], result.gross_mm[row]
@@ -57,67 +65,49 @@ def _after_change(coming: Coming, results: list[Search]) -> tuple[Floats, Floats
     return net, gross, first
 
 
-def _worth_it(group: Group, result: Search, proposal: Proposal) -> bool:
+def _worth_it(group: Group, result: Search, *, water: float, risk: Risk) -> bool:
     move = abs((result.chosen or 0) - group.current)
-    if move == 0:
-        return False
     row = result.at(group.current)
     spared = float(result.stress[row]) - result.least if row is not None else 1.0
     if move < group.policy.dead_band_points and spared < WORTH_IT_STRESS:
         return False
     if not group.channel.needs_visit or group.next_visits:
         return True
-    return abs(proposal.litres) >= group.policy.visit_worth_l or proposal.risk_keep.level == DRY
+    return abs(water) >= group.policy.visit_worth_l or risk.level == DRY
 
 
 def _proposal(
-    coming: Coming,
-    place: int,
-    *,
-    result: Search,
-    gross: Floats,
-    kept: Floats,
-    changed: Floats,
-    settled: NDArray[np.bool_],
-    wet_mm: Floats,
+    coming: Coming, place: int, balance: Balance, *, result: Search, outlook: Outlook, water: float
 ) -> Proposal:
     group, field = coming.groups[place], coming.field
-    units, runs = rows_of(place, coming)
+    units, runs = coming.units_and_runs(place)
     unit = result.deciding_unit if result.deciding_unit >= 0 else int(units[0])
     zone = field.zones[coming.zone_of_unit[unit]]
     chosen = int(result.chosen or 0)
-    keep, change = risk_of(coming, kept, units), risk_of(coming, changed, units)
-    enough = _enough(coming, changed, units)
+    keep, change = risk_of(coming, outlook.keep, units), risk_of(coming, outlook.change, units)
+    enough = _enough(coming, outlook.change, units)
     full = _night_is_full(result)
-    inputs = common_inputs(
-        coming,
-        group,
+    written = Written(
         units=units,
         runs=runs,
-        settled=settled,
-        wet_mm=wet_mm,
         net_mm=result.net_mm,
         gross_mm=result.gross_mm,
         minutes=field.depths(result.percents.astype(np.float64), runs=coming.runs[runs]).minutes,
+        days=result.last_day + 1,
     )
-    inputs |= percent_inputs(result)
+    by_zone = traces(coming, written, keep=outlook.keep, change=outlook.change)
+    inputs = common_inputs(coming, group, balance, written) | percent_inputs(result)
     inputs |= {
         "deciding": zone.pk,
-        "trace": {"keep": numbers(kept[:, unit]), "change": numbers(changed[:, unit])},
-        "traces": {
-            str(field.zones[coming.zone_of_unit[u]].pk): {
-                "keep": numbers(kept[:, u]),
-                "change": numbers(changed[:, u]),
-            }
-            for u in units
-        },
+        "trace": by_zone[str(zone.pk)],
+        "traces": by_zone,
         "night": _night(result, group),
     }
     return Proposal(
         group=group,
         kind=Change.Kind.PERCENT,
         proposed=chosen,
-        effective_from=_first_night(field.rows.on, result),
+        effective_from=field.rows.on + timedelta(days=result.first_day - 1),
         effective_to=None,
         reason=percent_reason(
             current=group.current,
@@ -129,7 +119,7 @@ def _proposal(
             night_full=full,
             units=group.site.client.company.units,
         ),
-        litres=litres(coming, runs=runs, gross_change=gross[runs], first=result.first_day),
+        litres=water,
         risk_keep=keep,
         risk_change=change,
         keep_words=risk_words(keep, field.zones[coming.zone_of_unit[keep.unit]].number),
@@ -145,10 +135,6 @@ def _enough(coming: Coming, changed: Floats, units: Ints) -> bool:
     taw, raw = coming.taw_mm[units], coming.raw_mm[units]
     bearable = raw + SLIGHT * (taw - raw)
     return bool((changed[SETTLED_FROM_ROW:][:, units] <= bearable).all())
-
-
-def _first_night(on: date, result: Search) -> date:
-    return on + timedelta(days=result.first_day - 1)
 
 
 def _figures(coming: Coming, unit: int, runs: Ints, *, first: int) -> WeekFigures:

@@ -9,7 +9,12 @@ from numpy.typing import NDArray
 from scheduling.numerics.percent_search import Choice, search
 from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
-from scheduling.services.nights_fit import group_night, minutes_of_programs, night_ends_min
+from scheduling.services.nights_fit import (
+    group_night,
+    minutes_of_programs,
+    night_ends_min,
+    nights_over,
+)
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -141,13 +146,25 @@ def _settle_shared_nights(coming: Coming, results: list[Search], held: dict[int,
         of_controller[group.controller.pk].append(n)
     for members in of_controller.values():
         raised = [n for n in members if (results[n].chosen or 0) > held[n]]
-        if len(members) < 2 or len(raised) < 2:
+        if len(raised) < 2 or _fit_together(
+            coming, members, {**held, **{n: results[n].chosen or 0 for n in raised}}
+        ):
             continue
         raised.sort(key=lambda n: _stress_at(results[n], held[n]) - results[n].least, reverse=True)
         taken = dict(held)
         for n in raised:
             results[n] = _search(coming, [n], held=taken)[0]
             taken[n] = max(held[n], results[n].chosen or 0)
+
+
+def _fit_together(coming: Coming, members: list[int], held: dict[int, int]) -> bool:
+    """Tell whether all programs of a controller end inside the night at these percents."""
+    first = coming.groups[members[0]]
+    took = _others_minutes(coming, members[:1], held=held)[members[0]]
+    took |= minutes_of_programs(coming.field, np.array([float(held[members[0]])]), columns=first.columns)
+    programs = {column: coming.field.programs[column] for column in took}
+    over = nights_over(programs, coming.field.starts[coming.field.today :], took=took)
+    return bool(over.max() <= night_ends_min(first.site))
 
 
 def _stress_at(result: Search, percent: int) -> float:

@@ -1,6 +1,7 @@
 """Nights that can be left out for rain, and must be for frost or wind, where the word arrives in time."""
 
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -8,11 +9,12 @@ from numpy.typing import NDArray
 
 from scheduling.models import Change
 from scheduling.numerics.skip_check import SkipCheck, check_skip
-from scheduling.services.coming_days import Coming
+from scheduling.selectors.balance import Balance
+from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
-from scheduling.services.inputs import common_inputs, numbers, rows_of
+from scheduling.services.inputs import Written, common_inputs, traces
 from scheduling.services.nights_fit import minutes_into_night
-from scheduling.services.outlook import keep_trace, risk_of, skip_trace
+from scheduling.services.outlook import Outlook, keep_trace, risk_of, skip_trace
 from scheduling.services.percents import MARGIN
 from scheduling.services.proposal import Proposal
 from scheduling.services.wording import (
@@ -22,20 +24,31 @@ from scheduling.services.wording import (
     wind_skip_reason,
 )
 
-Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 LOOK_AHEAD_DAYS = 8
 RAIN_COUNTS_FROM_MM = 2.0  # less than this is no reason to send anybody to a controller: our choice
 
 
-def skip_proposals(
-    coming: Coming, *, settled: NDArray[np.bool_], wet_mm: Floats, now: datetime
-) -> dict[int, Proposal]:
+def skip_proposals(coming: Coming, balance: Balance, *, now: datetime) -> dict[int, Proposal]:
     """Return the skips of the coming night by the place of their group."""
     if not coming.groups:
         return {}
+    check = _check(coming)
+    outlook = Outlook(keep=keep_trace(coming), change=skip_trace(coming))
+    found = {}
+    for n, group in enumerate(coming.groups):
+        if not check.watered[n] or not arrives(coming, group, now=now):
+            continue
+        kind = _kind(coming, group, n, check)
+        if kind is not None:
+            found[n] = _proposal(coming, n, balance, kind=kind, check=check, outlook=outlook)
+    return found
+
+
+def _check(coming: Coming) -> SkipCheck:
     days = slice(0, min(LOOK_AHEAD_DAYS, coming.days))
-    check = check_skip(
+    return check_skip(
         net_mm=coming.kept_net_by_day()[days],
         fixed_mm=coming.fixed_mm[days],
         group_of_unit=coming.group_of_unit,
@@ -47,25 +60,6 @@ def skip_proposals(
         raw_mm=coming.raw_mm,
         margin=MARGIN,
     )
-    kept, left_out = keep_trace(coming), skip_trace(coming)
-    found = {}
-    for n, group in enumerate(coming.groups):
-        if not check.watered[n] or not arrives(coming, group, now=now):
-            continue
-        kind = _kind(coming, group, n, check)
-        if kind is not None:
-            found[n] = _proposal(
-                coming,
-                group,
-                n,
-                kind=kind,
-                check=check,
-                kept=kept,
-                left_out=left_out,
-                settled=settled,
-                wet_mm=wet_mm,
-            )
-    return found
 
 
 def arrives(coming: Coming, group: Group, *, now: datetime) -> bool:
@@ -93,14 +87,12 @@ def _kind(coming: Coming, group: Group, place: int, check: SkipCheck) -> str | N
     column = field.column_of(group.site)
     tomorrow = field.today + 1
     low = field.weather.t_min_c[tomorrow, column]
-    wind = np.nanmean(
-        [field.weather.wind_2m_m_s[field.today, column], field.weather.wind_2m_m_s[tomorrow, column]]
-    )
+    wind = _night_wind(coming, column)
     if low < group.policy.freeze_skip_below_c:
         return Change.Kind.FREEZE_SKIP
     if not check.safe[place]:
         return None
-    units, _ = rows_of(place, coming)
+    units, _ = coming.units_and_runs(place)
     if _rain_counted(coming, units, check) >= RAIN_COUNTS_FROM_MM:
         return Change.Kind.RAIN_SKIP
     if wind > group.policy.wind_skip_above_m_s and field.survey.overhead[coming.zone_of_unit[units]].any():
@@ -108,7 +100,7 @@ def _kind(coming: Coming, group: Group, place: int, check: SkipCheck) -> str | N
     return None
 
 
-def _rain_counted(coming: Coming, units: NDArray[np.intp], check: SkipCheck) -> float:
+def _rain_counted(coming: Coming, units: Ints, check: SkipCheck) -> float:
     """Return the rain credited from yesterday to the next watering. [mm]"""
     field = coming.field
     cell = field.cell_of_zone[coming.zone_of_unit[units[0]]]
@@ -117,93 +109,94 @@ def _rain_counted(coming: Coming, units: NDArray[np.intp], check: SkipCheck) -> 
 
 
 def _proposal(
-    coming: Coming,
-    group: Group,
-    place: int,
-    *,
-    kind: str,
-    check: SkipCheck,
-    kept: Floats,
-    left_out: Floats,
-    settled: NDArray[np.bool_],
-    wet_mm: Floats,
+    coming: Coming, place: int, balance: Balance, *, kind: str, check: SkipCheck, outlook: Outlook
 ) -> Proposal:
-    field, units_system = coming.field, group.site.client.company.units
-    units, runs = rows_of(place, coming)
+    field, group = coming.field, coming.groups[place]
+    units, runs = coming.units_and_runs(place)
     unit = int(units[np.argmax(check.peak[units])])
-    column = field.column_of(group.site)
-    night = field.rows.on
-    next_water = field.days[min(field.today + int(check.window_end[unit]) + 1, len(field.days) - 1)]
-    window = slice(max(field.today - 1, 0), field.today + int(check.window_end[unit]) + 1)
-    rain = float(np.nan_to_num(field.weather.rain_mm[window, column]).sum())
-    low = float(field.weather.t_min_c[field.today + 1, column])
-    wind = float(np.nanmean(field.weather.wind_2m_m_s[field.today : field.today + 2, column]))
-    number = field.zones[coming.zone_of_unit[unit]].number
-    if kind == Change.Kind.RAIN_SKIP:
-        reason = rain_skip_reason(
-            rain_mm=rain,
-            credited_mm=_rain_counted(coming, units, check),
-            night=night,
-            next_water=next_water,
-            zone_number=number,
-            units=units_system,
-        )
-    elif kind == Change.Kind.FREEZE_SKIP:
-        reason = freeze_skip_reason(low_c=low, morning=night + timedelta(days=1), units=units_system)
-    else:
-        reason = wind_skip_reason(wind_m_s=wind, night=night, units=units_system)
+    zone = field.zones[coming.zone_of_unit[unit]]
     gross = coming.kept_gross_mm[runs]
     area = field.survey.area_m2[field.zone_of_run[coming.runs[runs]]]
-    keep, change = risk_of(coming, kept, units), risk_of(coming, left_out, units)
-    inputs = common_inputs(
-        coming,
-        group,
+    keep, change = risk_of(coming, outlook.keep, units), risk_of(coming, outlook.change, units)
+    written = Written(
         units=units,
         runs=runs,
-        settled=settled,
-        wet_mm=wet_mm,
         net_mm=coming.kept_net_mm[runs][np.newaxis],
         gross_mm=gross[np.newaxis],
         minutes=field.minutes[coming.runs[runs]][np.newaxis],
+        days=min(HORIZON_DAYS, coming.days),
     )
-    inputs |= {
-        "deciding": field.zones[coming.zone_of_unit[unit]].pk,
-        "percents": [group.current],
-        "skip": {
-            "night": night.isoformat(),
-            "next_water_day": int(check.window_end[unit]) + 1,
-            "rain_window_mm": rain,
-            "rain_counted_mm": _rain_counted(coming, units, check),
-            "reason_kind": kind.removesuffix("_skip"),
-            "t_min_c": low,
-            "wind_2m_m_s": wind,
-            "enter_by": (first_start(coming, group) - timedelta(hours=group.channel.lead_hours)).isoformat(),
-        },
-        "trace": {"keep": numbers(kept[:, unit]), "change": numbers(left_out[:, unit])},
-        "traces": {
-            str(field.zones[coming.zone_of_unit[u]].pk): {
-                "keep": numbers(kept[:, u]),
-                "change": numbers(left_out[:, u]),
-            }
-            for u in units
-        },
-    }
+    facts = _facts(coming, group, units, unit, kind=kind, check=check)
+    by_zone = traces(coming, written, keep=outlook.keep, change=outlook.change)
     return Proposal(
         group=group,
         kind=kind,
         proposed=None,
-        effective_from=night,
-        effective_to=night,
-        reason=reason,
+        effective_from=field.rows.on,
+        effective_to=field.rows.on,
+        reason=_reason(coming, group, facts, zone_number=zone.number),
         litres=-float(np.sum(area * coming.starts[1][runs] * gross)),
         risk_keep=keep,
         risk_change=change,
         keep_words=risk_words(keep, field.zones[coming.zone_of_unit[keep.unit]].number),
         change_words=risk_words(change, field.zones[coming.zone_of_unit[change.unit]].number),
-        deciding_zone=field.zones[coming.zone_of_unit[unit]].pk,
-        inputs=inputs,
+        deciding_zone=zone.pk,
+        inputs=common_inputs(coming, group, balance, written)
+        | {
+            "deciding": zone.pk,
+            "percents": [group.current],
+            "skip": facts,
+            "trace": by_zone[str(zone.pk)],
+            "traces": by_zone,
+        },
         hints=_hints(group, coming),
     )
+
+
+def _facts(
+    coming: Coming, group: Group, units: Ints, unit: int, *, kind: str, check: SkipCheck
+) -> dict[str, Any]:
+    field, column = coming.field, coming.field.column_of(group.site)
+    end = field.today + int(check.window_end[unit])
+    window = slice(max(field.today - 1, 0), end + 1)
+    enter_by = first_start(coming, group) - timedelta(hours=group.channel.lead_hours)
+    return {
+        "night": field.rows.on.isoformat(),
+        "next_water_day": int(check.window_end[unit]) + 1,
+        "next_water": field.days[min(end + 1, len(field.days) - 1)].isoformat(),
+        "rain_window_mm": float(np.nan_to_num(field.weather.rain_mm[window, column]).sum()),
+        "rain_counted_mm": _rain_counted(coming, units, check),
+        "reason_kind": kind.removesuffix("_skip"),
+        "t_min_c": _known(field.weather.t_min_c[field.today + 1, column]),
+        "wind_2m_m_s": _known(_night_wind(coming, column)),
+        "enter_by": enter_by.isoformat(),
+    }
+
+
+def _reason(coming: Coming, group: Group, facts: dict[str, Any], *, zone_number: int) -> str:
+    units, night = group.site.client.company.units, coming.field.rows.on
+    if facts["reason_kind"] == "freeze":
+        return freeze_skip_reason(low_c=facts["t_min_c"], morning=night + timedelta(days=1), units=units)
+    if facts["reason_kind"] == "wind":
+        return wind_skip_reason(wind_m_s=facts["wind_2m_m_s"], night=night, units=units)
+    return rain_skip_reason(
+        rain_mm=facts["rain_window_mm"],
+        credited_mm=facts["rain_counted_mm"],
+        next_water=date.fromisoformat(facts["next_water"]),
+        zone_number=zone_number,
+        units=units,
+    )
+
+
+def _night_wind(coming: Coming, column: int) -> float:
+    """Return the mean wind of the two dates the night lies between, NaN if neither is known. [m/s]"""
+    winds = coming.field.weather.wind_2m_m_s[coming.field.today : coming.field.today + 2, column]
+    known = winds[np.isfinite(winds)]
+    return float(known.mean()) if known.size else float("nan")
+
+
+def _known(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
 
 
 def _hints(group: Group, coming: Coming) -> list[str]:

@@ -93,7 +93,7 @@ def percent_reason(
 
 
 def rain_skip_reason(
-    *, rain_mm: float, credited_mm: float, night: date, next_water: date, zone_number: int, units: str
+    *, rain_mm: float, credited_mm: float, next_water: date, zone_number: int, units: str
 ) -> str:
     """Say why a night can be left out for rain."""
     return (
