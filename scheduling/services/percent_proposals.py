@@ -85,7 +85,7 @@ def _proposal(
     zone = field.zones[coming.zone_of_unit[unit]]
     chosen = int(result.chosen or 0)
     keep, change = risk_of(coming, outlook.keep, units), risk_of(coming, outlook.change, units)
-    enough = _enough(coming, outlook.change, units)
+    enough = _enough(coming, outlook.change, units, last=result.last_day)
     full = _night_is_full(result)
     written = Written(
         units=units,
@@ -130,11 +130,11 @@ def _proposal(
     )
 
 
-def _enough(coming: Coming, changed: Floats, units: Ints) -> bool:
+def _enough(coming: Coming, changed: Floats, units: Ints, *, last: int) -> bool:
     """Tell whether the percent keeps every zone out of lasting shortage once a dry start is made good."""
     taw, raw = coming.taw_mm[units], coming.raw_mm[units]
     bearable = raw + SLIGHT * (taw - raw)
-    return bool((changed[SETTLED_FROM_ROW:][:, units] <= bearable).all())
+    return bool((changed[SETTLED_FROM_ROW : last + 1][:, units] <= bearable).all())
 
 
 def _figures(coming: Coming, unit: int, runs: Ints, *, first: int) -> WeekFigures:
