@@ -41,9 +41,12 @@ def test_a_request_is_counted_in_all_three_windows(open_meteo, cells):
 def test_it_is_counted_before_it_is_sent(open_meteo, stand_in, cell, monkeypatch):
     order = []
     take = Allowance.take
-    monkeypatch.setattr(
-        Allowance, "take", lambda self, weight: (order.append("counted"), take(self, weight))[1]
-    )
+
+    def counted(self, weight):
+        order.append("counted")
+        return take(self, weight)
+
+    monkeypatch.setattr(Allowance, "take", counted)
     stand_in.refuse = lambda _: order.append("sent")
     open_meteo.fetch([cell], first=ON, last=ON, on=ON)
     assert order == ["counted", "sent"]

@@ -1,5 +1,7 @@
 """Which cell a place belongs to, and that its own coordinate ends there."""
 
+from typing import Any
+
 import pytest
 from django.core.exceptions import ValidationError
 
@@ -8,7 +10,7 @@ from weather.services.cells import cell_for
 
 pytestmark = pytest.mark.django_db
 
-HERE = {
+HERE: dict[str, Any] = {
     "latitude": 38.4412,
     "longitude": -121.6207,
     "elevation_m": 12.0,

@@ -1,6 +1,7 @@
 """What the database itself refuses, and what it fills in for rows that hold little."""
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from django.apps import apps
@@ -69,7 +70,7 @@ def test_a_normal_that_cannot_be_is_refused(cell, wrong):
 
 
 def test_nothing_is_there_twice(cell):
-    rows = [
+    rows: list[tuple[Any, dict[str, Any]]] = [
         (ObservedDay, {"cell": cell, "date": ON}),
         (ForecastDay, {"cell": cell, "date": ON, "issued_at": NOW}),
         (FetchDay, {"cell": cell, "date": ON}),
@@ -84,4 +85,6 @@ def test_nothing_is_there_twice(cell):
 
 
 def test_every_weather_model_says_that_it_is_shared():
-    assert {model.company_path for model in apps.get_app_config("weather").get_models()} == {None}
+    assert {
+        getattr(model, "company_path", "missing") for model in apps.get_app_config("weather").get_models()
+    } == {None}

@@ -11,7 +11,7 @@ from weather.numerics.quality import FLAGS
 pytestmark = pytest.mark.django_db
 
 FIRST, LAST = date(2026, 7, 11), date(2026, 7, 16)
-EMPTY = {name: [] for name in UNITS}
+EMPTY: dict[str, list[None]] = {name: [] for name in UNITS}
 MEANS_AND_SUMS = (
     "wind_speed_10m_mean",
     "shortwave_radiation_sum",

@@ -234,7 +234,12 @@ def test_a_source_that_does_not_answer_in_time_is_tried_again(open_meteo, stand_
 def test_a_source_that_never_answers_in_time_is_said_plainly(open_meteo, stand_in, cell, monkeypatch):
     monkeypatch.setattr(asking, "CONNECT_READ_S", (1.0, 0.05))
     answered = []
-    stand_in.refuse = lambda _: (time.sleep(0.1), answered.append(True))[2:] or None
+
+    def slow(_):
+        time.sleep(0.1)
+        answered.append(True)
+
+    stand_in.refuse = slow
     (problem,) = fetch(open_meteo, [cell]).problems
     while len(answered) < 3:  # the server still works on what nobody waits for
         time.sleep(0.01)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Final
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.db.models.expressions import CombinedExpression
 from django.utils import timezone
 
@@ -30,11 +30,9 @@ def claim(*, cells: Sequence[WeatherCell], on: date, again: bool) -> list[Weathe
     rows = FetchDay.objects.filter(cell__in=cells, date=on)
     if not again:
         rows = rows.exclude(state=State.DONE)
-    as_seen: dict[tuple[str, int], list[int]] = defaultdict(list)
-    for pk, state, attempts in rows.values_list("pk", "state", "attempts"):
-        as_seen[state, attempts].append(pk)
+    seen = _as_seen(rows)
     lease = timezone.now() + LEASE + timedelta(microseconds=random.randrange(60_000_000))
-    for (state, attempts), pks in as_seen.items():
+    for (state, attempts), pks in seen.items():
         # Whoever updates first changes what the other's filter looks for.
         FetchDay.objects.filter(pk__in=pks, state=state, attempts=attempts).update(
             state=State.DUE, attempts=_next(state), next_attempt_at=lease
@@ -62,6 +60,13 @@ def settle(
     for row in rows.filter(cell__in=first):
         _write_failure(row, first[row.cell_id], source=source)
     return [first[cell.pk] for cell in cells if cell.pk in first]
+
+
+def _as_seen(rows: QuerySet[FetchDay]) -> dict[tuple[str, int], list[int]]:
+    seen: dict[tuple[str, int], list[int]] = defaultdict(list)
+    for pk, state, attempts in rows.values_list("pk", "state", "attempts"):
+        seen[state, attempts].append(pk)
+    return seen
 
 
 def _next(state: str) -> CombinedExpression | int:
