@@ -21,6 +21,22 @@ class CursorPages(CursorPagination):
     page_size_query_param = "page_size"
     max_page_size = 500
 
+    def get_page_size(self, request: Request) -> int:
+        said = request.query_params.get(self.page_size_query_param)
+        if said is None:
+            return self.page_size
+        if not BIGINT.fullmatch(said) or int(said) < 1:
+            raise ValidationError({self.page_size_query_param: ["Write a whole number from 1 on."]})
+        return min(int(said), self.max_page_size)
+
+    def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
+        parameters: list[dict[str, Any]] = super().get_schema_operation_parameters(view)
+        for parameter in parameters:
+            if parameter["name"] == self.page_size_query_param:
+                parameter["schema"] = {"type": "integer", "minimum": 1, "default": self.page_size}
+                parameter["description"] = f"Rows a page; at most {self.max_page_size} are given."
+        return parameters
+
     def decode_cursor(self, request: Request) -> Cursor | None:
         made_up = ValidationError(
             {"cursor": ["This is not a cursor of this list; take it from next or previous."]}

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError as ModelValidationError
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.urls import resolve
 from django.views import defaults
+from django.views.decorators.csrf import csrf_exempt
 from rest_framework.exceptions import APIException, ValidationError
 from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
@@ -100,13 +101,18 @@ def _answer(status: int, detail: str) -> JsonResponse:
     return JsonResponse(problem(status, detail), status=status, content_type=MEDIA_TYPE)
 
 
+@csrf_exempt  # whatever is sent to it, nothing is done
 def unknown_address(request: HttpRequest) -> HttpResponse:
     """Answer an address under ``/api/`` that doesn't exist, or lead a reader to the one with the slash."""
-    if not request.path.endswith("/") and resolve(f"{request.path_info}/").func is not unknown_address:
+    if not request.path.endswith("/") and _known(f"{request.path_info}/"):
         if request.method in ("GET", "HEAD"):
             return HttpResponseRedirect(request.get_full_path(force_append_slash=True))
         return _answer(404, "Addresses here end with a slash.")
     return _answer(404, "There is no such address here.")
+
+
+def _known(path: str) -> bool:
+    return resolve(path).func is not unknown_address
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:

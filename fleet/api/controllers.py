@@ -1,12 +1,12 @@
 """Controllers: what each can hold and how a change reaches it. Read only."""
 
 from django.db.models import QuerySet
-from django_filters.rest_framework import CharFilter, FilterSet
+from django_filters.rest_framework import CharFilter
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers
 from rest_framework.viewsets import ReadOnlyModelViewSet
 
-from fleet.api.filters import IdFilter
+from fleet.api.filters import Filters, IdFilter
 from fleet.models import Controller
 
 
@@ -46,7 +46,7 @@ class ControllerRow(serializers.ModelSerializer):
         read_only_fields = fields
 
 
-class ControllerFilters(FilterSet):
+class ControllerFilters(Filters):
     client = IdFilter("site__client")
     site = IdFilter("site")
     delivery = CharFilter("delivery")

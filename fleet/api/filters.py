@@ -3,12 +3,23 @@
 from typing import Any
 
 from django import forms
-from django_filters.rest_framework import DateFilter, Filter, TypedChoiceFilter
+from django_filters.rest_framework import DateFilter, Filter, FilterSet, TypedChoiceFilter
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 
 BIGINT_MAX = 2**63 - 1
 YES_NO = {"true": True, "True": True, "1": True, "false": False, "False": False, "0": False}
+
+
+class Filters(FilterSet):
+    """A set of filters in which one that is named must also say something."""
+
+    def is_valid(self) -> bool:
+        said = super().is_valid()
+        for name in self.filters:
+            if self.data.get(name) == "":
+                self.form.add_error(name, "Give it a value or leave it out.")
+        return said and bool(self.form.is_valid())
 
 
 @extend_schema_field({"type": "integer", "minimum": 1, "maximum": BIGINT_MAX})

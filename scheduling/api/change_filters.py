@@ -1,12 +1,12 @@
 """Which changes to list."""
 
-from django_filters.rest_framework import FilterSet, MultipleChoiceFilter
+from django_filters.rest_framework import MultipleChoiceFilter
 
-from fleet.api.filters import DayFilter, IdFilter, YesNoFilter
+from fleet.api.filters import DayFilter, Filters, IdFilter, YesNoFilter
 from scheduling.models import Change
 
 
-class ChangeFilters(FilterSet):
+class ChangeFilters(Filters):
     """``status`` and ``kind`` may be given several times; the two dates are included."""
 
     status = MultipleChoiceFilter(field_name="status", choices=Change.Status.choices)

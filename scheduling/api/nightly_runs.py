@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.db.models import QuerySet
-from django_filters.rest_framework import CharFilter, FilterSet
+from django_filters.rest_framework import CharFilter
 from drf_spectacular.utils import (
     OpenApiExample,
     extend_schema,
@@ -14,7 +14,7 @@ from drf_spectacular.utils import (
 from rest_framework import serializers
 from rest_framework.viewsets import ReadOnlyModelViewSet
 
-from fleet.api.filters import DayFilter
+from fleet.api.filters import DayFilter, Filters
 from scheduling.models import NightlyRun
 from scheduling.selectors.nightly_runs import nightly_runs_for
 
@@ -62,7 +62,7 @@ class NightlyRunRow(serializers.ModelSerializer):
         return [failure for part in run.own_parts for failure in part.failures]
 
 
-class NightlyRunFilters(FilterSet):
+class NightlyRunFilters(Filters):
     date = DayFilter("date")
     timezone = CharFilter("timezone")
 

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 from rest_framework.test import APIClient
 
+from common.pagination import CursorPages
 from tests.cast import TODAY, Cast, a_change, a_program, a_skip, a_zone
 
 pytestmark = pytest.mark.django_db
@@ -115,6 +116,11 @@ def test_each_filter_keeps_what_it_names(api, cast: Cast):
         ("?automatic=perhaps", "automatic"),
         ("?effective_from_after=07/06/2026", "effective_from_after"),
         ("?site=%00", "site"),
+        ("?site=", "site"),
+        ("?effective_from_after=", "effective_from_after"),
+        ("?page_size=many", "page_size"),
+        ("?page_size=0", "page_size"),
+        ("?page_size=-5", "page_size"),
         ("?cursor=abc", "cursor"),
         ("?cursor=cD1hYmM=", "cursor"),  # position "abc"
         ("?cursor=cD05OTk5OTk5OTk5OTk5OTk5OTk5OTk5OTk5OTk5OQ==", "cursor"),
@@ -139,6 +145,12 @@ def test_pages_follow_each_other_by_cursor(api, cast: Cast):
     assert first["previous"] is None
     assert third["next"] is None
     assert api.get(second["previous"]).json()["results"] == first["results"]
+
+
+def test_a_page_holds_five_hundred_rows_at_most(api, cast: Cast):
+    api.force_authenticate(cast.owner)
+    assert len(ids(api, "?page_size=999999999999")) == 1
+    assert CursorPages.max_page_size == 500
 
 
 def test_a_list_takes_as_many_queries_for_fifty_rows_as_for_one(api, cast: Cast, django_assert_num_queries):

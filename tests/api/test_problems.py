@@ -151,6 +151,12 @@ def test_every_wrong_field_is_named(office, change):
     assert body["detail"] == "value: A valid integer is required. note: Not a valid string."
 
 
+def test_an_unknown_address_is_one_whatever_is_sent_there(cast):
+    careful = Client(enforce_csrf_checks=True)
+    for method in ("POST", "PUT", "PATCH", "DELETE", "OPTIONS"):
+        check(careful.generic(method, "/api/v1/changes/-1/approve/", b"{}", "application/json"), 404)
+
+
 def test_a_session_needs_its_cross_site_token(cast, change):
     careful = Client(enforce_csrf_checks=True)
     careful.force_login(cast.office, backend="django.contrib.auth.backends.ModelBackend")
