@@ -6,7 +6,7 @@ from numpy.typing import ArrayLike
 from fleet.numerics.ranges import Floats, above_zero, within
 
 MINUTES_PER_HOUR = 60.0
-_ROUNDING = 1e-9  # 0.66 / 0.22 is three days, whatever the last bit says
+_ROUNDING = 1e-9  # 0.6 / 0.2 is three days, whatever the last bit says
 
 
 def interval_days(raw_mm: ArrayLike, et_mm_day: ArrayLike) -> Floats:

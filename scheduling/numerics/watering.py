@@ -44,28 +44,30 @@ class BlockWatering:
 
     def __init__(self, watering: Watering, zones: slice) -> None:
         runs = np.flatnonzero((watering.zone_of_run >= zones.start) & (watering.zone_of_run < zones.stop))
-        programs, place = np.unique(watering.program_of_run[runs], return_inverse=True)
+        programs = watering.program_of_run[runs].astype(np.intp)
+        near = slice(int(programs.min()), int(programs.max()) + 1) if runs.size else slice(0, 0)
         self._zones = zones.stop - zones.start
         self._zone = watering.zone_of_run[runs].astype(np.intp) - zones.start
-        self._program = place.astype(np.intp)
+        self._program = programs - near.start
         self._run = np.arange(runs.size)
         self._net = np.ascontiguousarray(watering.net_mm[:, runs])
         self._one_run_each = np.array_equal(self._zone, np.arange(self._zones))
-        self._percents = watering.percent_index[:, programs]
-        self._starts = watering.starts[:, programs].astype(np.float64)
-        self._changes = (np.diff(self._percents, axis=0, prepend=-1) != 0).any(axis=1)
+        self._percents, self._starts = watering.percent_index[:, near], watering.starts[:, near]
+        self._changes = (self._percents[1:] != self._percents[:-1]).any(axis=1)
         self._stale = True
         self._now = np.zeros(runs.size)
 
     def on(self, day: int) -> Floats | None:
         """Return the net depth on each zone of the block [mm], or None where nothing runs that day."""
-        self._stale |= bool(self._changes[day])
-        if not self._starts[day].any():
+        self._stale |= day > 0 and bool(self._changes[day - 1])
+        starts = self._starts[day]
+        if not starts.any():
             return None
         if self._stale:
             self._now = self._net[self._percents[day].take(self._program), self._run]
             self._stale = False
-        depth = self._starts[day].take(self._program) * self._now
+        depth = starts.astype(np.float64).take(self._program)
+        depth *= self._now
         if not self._one_run_each:
             depth = np.bincount(self._zone, weights=depth, minlength=self._zones)
         return np.asarray(depth, dtype=np.float64)
