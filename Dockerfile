@@ -10,7 +10,7 @@ RUN pip install --no-cache-dir --require-hashes -r requirements.lock.txt
 COPY . .
 # The key lives for these two commands only; BLUESTEM_SECRET_KEY of compose.env is the real one.
 RUN BLUESTEM_SECRET_KEY="$(head -c 48 /dev/urandom | base64)" \
-    sh -c "python manage.py build_charts && python manage.py collectstatic --noinput --verbosity 0"
+    sh -c "mkdir -p .build/static && python manage.py build_charts && python manage.py collectstatic --noinput --verbosity 0"
 
 RUN useradd --system --uid 10001 --no-create-home bluestem && mkdir -p var && chown bluestem var
 USER bluestem

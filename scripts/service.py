@@ -26,5 +26,6 @@ def build_charts(*, settings: dict[str, str] | None = None) -> None:
     if BUNDLE.exists() and BUNDLE.stat().st_mtime >= RUN_LOCK.stat().st_mtime:
         return
     say("Building the charts' script ...")
+    BUNDLE.parent.mkdir(parents=True, exist_ok=True)  # else Django warns that it is missing
     run("manage.py", "build_charts", settings=settings)
     BUNDLE.touch()
