@@ -40,6 +40,9 @@ def decide_many(request: StaffRequest, action: str) -> HttpResponse:
     changes = list(_changes(request).filter(pk__in=wanted))
     if not changes:
         notices.warn(request, "Pick at least one change first.")
+    elif action == "decline" and not request.POST.get("note", "").strip():
+        notices.warn(request, "Say in a few words why, so that the next person knows. Nothing was declined.")
+        return _parts(request, [], status=REFUSED) if request.htmx else week_page(request, status=REFUSED)
     return _answer(request, action, _carry_out(request, action, changes))
 
 

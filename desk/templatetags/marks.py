@@ -24,6 +24,12 @@ def get(mapping: dict[Any, Any], key: Any) -> Any:
     return mapping.get(key)
 
 
+@register.filter
+def visit_told(hints: list[str]) -> bool:
+    """Tell whether the hints already speak of a visit."""
+    return any("visit" in words for words in hints)
+
+
 @register.simple_tag
 def state(level: int | str, words: str) -> SafeString | str:
     """Return a state in shape and word; the level is 0 to 2 or the state's own name."""
