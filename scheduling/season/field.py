@@ -86,6 +86,15 @@ class Field:
         return {zone.pk: n for n, zone in enumerate(self.zones)}
 
     @cached_property
+    def columns_of_controller(self) -> dict[int, list[int]]:
+        """Return the programs of each controller that run in the coming night, by their place."""
+        columns: dict[int, list[int]] = {}
+        for column, program in enumerate(self.programs):
+            if self.program_runs[column]:
+                columns.setdefault(program.controller_id, []).append(column)
+        return columns
+
+    @cached_property
     def entered(self) -> Entered:
         """Return every run as entered, sorted by program and order."""
         column = {program.pk: n for n, program in enumerate(self.programs)}

@@ -43,10 +43,7 @@ class Group:
 def groups_of(field: Field, *, policies: dict[int, PolicyInForce]) -> list[Group]:
     """Return every decision unit of the field, ready or not, in the order of its controllers."""
     sites = {site.pk: site for site in field.rows.sites}
-    columns: dict[int, list[int]] = {}
-    for n, program in enumerate(field.programs):
-        if field.program_runs[n]:
-            columns.setdefault(program.controller_id, []).append(n)
+    columns = field.columns_of_controller
     runs_of: dict[int, list[int]] = {}
     for run, program_place in enumerate(field.program_of_run):
         runs_of.setdefault(int(program_place), []).append(run)

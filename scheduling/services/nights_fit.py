@@ -82,6 +82,20 @@ def minutes_of_programs(field: Field, percents: Floats, *, columns: list[int]) -
     return {column: took[:, n] for column, n in place.items()}
 
 
+def minutes_at_percents(field: Field, percents: NDArray[np.int64]) -> dict[int, Floats]:
+    """Return the minutes, (1,), one start of every program takes at a percent of its own, (programs,)."""
+    entered = field.entered
+    scaled = entered.minutes * percents[entered.program] / 100.0
+    took = program_minutes(
+        minutes_at(np.ones(1), scaled, entered.step),
+        cycle_min=entered.cycle,
+        soak_min=entered.soak,
+        program_of_run=entered.program,
+        programs=len(field.programs),
+    )
+    return {column: took[:, column] for column in range(len(field.programs))}
+
+
 def group_night(
     field: Field, group: Group, *, own: Mapping[int, Floats], others: Mapping[int, Floats]
 ) -> Floats:

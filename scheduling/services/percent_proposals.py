@@ -1,6 +1,8 @@
 """Percents worth putting before the contractor."""
 
 from datetime import timedelta
+from functools import partial
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,22 +89,6 @@ def _proposal(
     keep, change = risk_of(coming, outlook.keep, units), risk_of(coming, outlook.change, units)
     enough = _enough(coming, outlook.change, units, last=result.last_day)
     full = _night_is_full(result)
-    written = Written(
-        units=units,
-        runs=runs,
-        net_mm=result.net_mm,
-        gross_mm=result.gross_mm,
-        minutes=field.depths(result.percents.astype(np.float64), runs=coming.runs[runs]).minutes,
-        days=result.last_day + 1,
-    )
-    by_zone = traces(coming, written, keep=outlook.keep, change=outlook.change)
-    inputs = common_inputs(coming, group, balance, written) | percent_inputs(result)
-    inputs |= {
-        "deciding": zone.pk,
-        "trace": by_zone[str(zone.pk)],
-        "traces": by_zone,
-        "night": _night(result, group),
-    }
     return Proposal(
         group=group,
         kind=Change.Kind.PERCENT,
@@ -125,8 +111,35 @@ def _proposal(
         keep_words=risk_words(keep, field.zones[coming.zone_of_unit[keep.unit]].number),
         change_words=risk_words(change, field.zones[coming.zone_of_unit[change.unit]].number),
         deciding_zone=zone.pk,
-        inputs=inputs,
+        write_down=partial(_inputs, coming, place, balance, result=result, outlook=outlook, deciding=unit),
         hints=_hints(coming, group, result, enough=enough, full=full, runs=runs),
+    )
+
+
+def _inputs(
+    coming: Coming, place: int, balance: Balance, *, result: Search, outlook: Outlook, deciding: int
+) -> dict[str, Any]:
+    group, field = coming.groups[place], coming.field
+    units, runs = coming.units_and_runs(place)
+    written = Written(
+        units=units,
+        runs=runs,
+        net_mm=result.net_mm,
+        gross_mm=result.gross_mm,
+        minutes=field.depths(result.percents.astype(np.float64), runs=coming.runs[runs]).minutes,
+        days=result.last_day + 1,
+    )
+    by_zone = traces(coming, written, keep=outlook.keep, change=outlook.change)
+    zone = field.zones[coming.zone_of_unit[deciding]].pk
+    return (
+        common_inputs(coming, group, balance, written)
+        | percent_inputs(result)
+        | {
+            "deciding": zone,
+            "trace": by_zone[str(zone)],
+            "traces": by_zone,
+            "night": _night(result, group),
+        }
     )
 
 

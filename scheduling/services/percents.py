@@ -1,6 +1,7 @@
 """The percent each decision unit needs: the search over all it can hold, within the night and the policy."""
 
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,10 +12,11 @@ from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
 from scheduling.services.nights_fit import (
     group_night,
+    minutes_at_percents,
     minutes_of_programs,
     night_ends_min,
-    nights_over,
 )
+from scheduling.services.shared_nights import percents_standing, turns_in_shared_nights
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -125,54 +127,45 @@ def judged_days(group: Group, coming: Coming) -> tuple[int, int]:
 
 
 def search_percents(coming: Coming) -> list[Search]:
-    """Search the percent of every ready group; groups of one controller never overrun its night together."""
-    found: list[Search | None] = [None] * len(coming.groups)
-    by_class: dict[tuple[int, int], list[int]] = defaultdict(list)
-    for n, group in enumerate(coming.groups):
-        by_class[group.controller.percent_step, group.controller.percent_max].append(n)
-    held = {n: coming.groups[n].current for n in range(len(coming.groups))}
-    for members in by_class.values():
-        for n, result in zip(members, _search(coming, members, held=held), strict=True):
-            found[n] = result
-    results = [result for result in found if result is not None]
-    _settle_shared_nights(coming, results, held)
-    return results
+    """Search the percent of every ready group; groups of one controller never overrun its night together.
 
-
-def _settle_shared_nights(coming: Coming, results: list[Search], held: dict[int, int]) -> None:
-    """Where programs of one controller would overrun the night together, the thirstier one goes first."""
-    of_controller: dict[int, list[int]] = defaultdict(list)
-    for n, group in enumerate(coming.groups):
-        of_controller[group.controller.pk].append(n)
-    for members in of_controller.values():
-        raised = [n for n in members if (results[n].chosen or 0) > held[n]]
-        if len(raised) < 2 or _fit_together(
-            coming, members, {**held, **{n: results[n].chosen or 0 for n in raised}}
-        ):
-            continue
-        raised.sort(key=lambda n: _stress_at(results[n], held[n]) - results[n].least, reverse=True)
-        taken = dict(held)
-        for n in raised:
-            results[n] = _search(coming, [n], held=taken)[0]
+    Where the programs of a controller would, the thirstiest keeps its percent and the others are searched
+    again in what is left of the night, one after another.
+    """
+    held = [group.current for group in coming.groups]
+    results = search_some(coming, range(len(coming.groups)), held=held)
+    taken = list(held)
+    for turn in turns_in_shared_nights(
+        coming, {n: r.chosen for n, r in results.items()}, _thirst(results, held)
+    ):
+        results |= search_some(coming, turn, held=taken)
+        for n in turn:
             taken[n] = max(held[n], results[n].chosen or 0)
+    return [results[n] for n in range(len(coming.groups))]
 
 
-def _fit_together(coming: Coming, members: list[int], held: dict[int, int]) -> bool:
-    """Tell whether all programs of a controller end inside the night at these percents."""
-    first = coming.groups[members[0]]
-    took = _others_minutes(coming, members[:1], held=held)[members[0]]
-    took |= minutes_of_programs(coming.field, np.array([float(held[members[0]])]), columns=first.columns)
-    programs = {column: coming.field.programs[column] for column in took}
-    over = nights_over(programs, coming.field.starts[coming.field.today :], took=took)
-    return bool(over.max() <= night_ends_min(first.site))
+def _thirst(results: dict[int, Search], held: Sequence[int]) -> dict[int, float]:
+    """Return how much stress a move would spare each group. [-]"""
+    thirst = {}
+    for n, result in results.items():
+        row = result.at(held[n])
+        thirst[n] = float(result.stress[row]) - result.least if row is not None else 0.0
+    return thirst
 
 
-def _stress_at(result: Search, percent: int) -> float:
-    row = result.at(percent)
-    return float(result.stress[row]) if row is not None else 0.0
+def search_some(coming: Coming, members: Iterable[int], *, held: Sequence[int]) -> dict[int, Search]:
+    """Search some groups, those of equal controllers together; the other programs run at ``held``."""
+    by_class: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for n in members:
+        controller = coming.groups[n].controller
+        by_class[controller.percent_step, controller.percent_max].append(n)
+    found: dict[int, Search] = {}
+    for alike in by_class.values():
+        found.update(zip(alike, _search(coming, alike, held=held), strict=True))
+    return found
 
 
-def _search(coming: Coming, members: list[int], *, held: dict[int, int]) -> list[Search]:
+def _search(coming: Coming, members: list[int], *, held: Sequence[int]) -> list[Search]:
     groups = [coming.groups[n] for n in members]
     percents = candidates(groups[0])
     place = {n: k for k, n in enumerate(members)}
@@ -232,7 +225,7 @@ def _policy_allows(groups: list[Group], percents: NDArray[np.int64]) -> Bools:
 
 
 def _night_fits(
-    coming: Coming, members: list[int], percents: NDArray[np.int64], *, held: dict[int, int]
+    coming: Coming, members: list[int], percents: NDArray[np.int64], *, held: Sequence[int]
 ) -> tuple[Bools, list[Floats]]:
     """Tell which candidates end inside the night beside the controller's other programs as they stand."""
     field = coming.field
@@ -241,41 +234,13 @@ def _night_fits(
     own = minutes_of_programs(
         field, percents.astype(np.float64), columns=[c for n in members for c in coming.groups[n].columns]
     )
-    others = _others_minutes(coming, members, held=held)
+    standing = minutes_at_percents(field, percents_standing(coming, held))
     for k, n in enumerate(members):
         group = coming.groups[n]
-        over = group_night(field, group, own={c: own[c] for c in group.columns}, others=others.get(n, {}))
+        beside = {c: standing[c] for c in field.columns_of_controller[group.controller.pk]}
+        over = group_night(field, group, own={c: own[c] for c in group.columns}, others=beside)
         over = np.broadcast_to(over, percents.shape)
         within = over <= night_ends_min(group.site)
         fits[:, k] = within if within[percents > 0].any() else percents <= held[n]
         nights.append(over)
     return fits, nights
-
-
-def _others_minutes(
-    coming: Coming, members: list[int], *, held: dict[int, int]
-) -> dict[int, dict[int, Floats]]:
-    """Return, for each member, the minutes of the other programs of its controller at the percents held."""
-    field = coming.field
-    decided = {column: held[n] for n, g in enumerate(coming.groups) for column in g.columns}
-    wanted = {coming.groups[n].controller.pk for n in members}
-    columns: dict[int, list[int]] = defaultdict(list)
-    for column, program in enumerate(field.programs):
-        if field.program_runs[column] and program.controller_id in wanted:
-            columns[program.controller_id].append(column)
-    by_percent: dict[int, list[int]] = defaultdict(list)
-    for places in columns.values():
-        for column in places:
-            percent = decided.get(column, int(field.percents[field.today + 1, column]))
-            by_percent[percent].append(column)
-    took: dict[int, Floats] = {}
-    for percent, places in by_percent.items():
-        took.update(minutes_of_programs(field, np.array([float(percent)]), columns=places))
-    return {
-        n: {
-            column: took[column]
-            for column in columns[coming.groups[n].controller.pk]
-            if column not in coming.groups[n].columns
-        }
-        for n in members
-    }

@@ -1,5 +1,6 @@
 """A proposal that isn't stored yet: what the night would put before the contractor."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from datetime import date
@@ -27,8 +28,13 @@ class Proposal:
     keep_words: str
     change_words: str
     deciding_zone: int | None
-    inputs: dict[str, Any]
+    write_down: Callable[[], dict[str, Any]]
     hints: list[str] = dataclass_field(default_factory=list)
+
+    @property
+    def inputs(self) -> dict[str, Any]:
+        """Return what the decision was made from; written down only when asked, most stand already."""
+        return self.write_down()
 
     @property
     def money(self) -> Decimal | None:

@@ -78,9 +78,13 @@ def expire(*, on: date, site_ids: list[int]) -> dict[Company, int]:
     """Close what came too late: skips of nights gone by, changes of closed sites and replaced programs."""
     expired: Counter[Company] = Counter()
     with transaction.atomic():
-        rows = Change.objects.filter(
-            program__controller__site__in=site_ids, status__in=[Status.PENDING, Status.APPROVED]
-        ).select_related("program__controller__site__client__company")
+        rows = (
+            Change.objects.filter(
+                program__controller__site__in=site_ids, status__in=[Status.PENDING, Status.APPROVED]
+            )
+            .select_related("program__controller__site__client__company")
+            .defer("inputs")
+        )
         newest = _newest_versions(site_ids, on=on)
         for change in rows:
             note = _too_late(change, on=on, newest=newest)
@@ -92,7 +96,7 @@ def expire(*, on: date, site_ids: list[int]) -> dict[Company, int]:
 
 def _open_changes(programs: list[int], *, on: date) -> list[Change]:
     since = on - timedelta(days=ANSWER_HOLDS_DAYS)
-    rows = Change.objects.filter(program__in=programs).select_for_update()
+    rows = Change.objects.filter(program__in=programs).defer("inputs").select_for_update()
     open_rows = list(rows.filter(status__in=[Status.PENDING, Status.APPROVED]))
     declined = list(rows.filter(status=Status.DECLINED, effective_from__gte=since).order_by("id"))
     applied = list(rows.filter(status=Status.APPLIED, effective_from__gte=since))

@@ -1,6 +1,7 @@
 """Nights that can be left out for rain, and must be for frost or wind, where the word arrives in time."""
 
 from datetime import date, datetime, time, timedelta
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -118,16 +119,7 @@ def _proposal(
     gross = coming.kept_gross_mm[runs]
     area = field.survey.area_m2[field.zone_of_run[coming.runs[runs]]]
     keep, change = risk_of(coming, outlook.keep, units), risk_of(coming, outlook.change, units)
-    written = Written(
-        units=units,
-        runs=runs,
-        net_mm=coming.kept_net_mm[runs][np.newaxis],
-        gross_mm=gross[np.newaxis],
-        minutes=field.minutes[coming.runs[runs]][np.newaxis],
-        days=min(HORIZON_DAYS, coming.days),
-    )
     facts = _facts(coming, group, units, unit, kind=kind, check=check)
-    by_zone = traces(coming, written, keep=outlook.keep, change=outlook.change)
     return Proposal(
         group=group,
         kind=kind,
@@ -141,16 +133,33 @@ def _proposal(
         keep_words=risk_words(keep, field.zones[coming.zone_of_unit[keep.unit]].number),
         change_words=risk_words(change, field.zones[coming.zone_of_unit[change.unit]].number),
         deciding_zone=zone.pk,
-        inputs=common_inputs(coming, group, balance, written)
-        | {
-            "deciding": zone.pk,
-            "percents": [group.current],
-            "skip": facts,
-            "trace": by_zone[str(zone.pk)],
-            "traces": by_zone,
-        },
+        write_down=partial(_inputs, coming, place, balance, outlook=outlook, facts=facts, deciding=unit),
         hints=_hints(group, coming),
     )
+
+
+def _inputs(
+    coming: Coming, place: int, balance: Balance, *, outlook: Outlook, facts: dict[str, Any], deciding: int
+) -> dict[str, Any]:
+    group, field = coming.groups[place], coming.field
+    units, runs = coming.units_and_runs(place)
+    written = Written(
+        units=units,
+        runs=runs,
+        net_mm=coming.kept_net_mm[runs][np.newaxis],
+        gross_mm=coming.kept_gross_mm[runs][np.newaxis],
+        minutes=field.minutes[coming.runs[runs]][np.newaxis],
+        days=min(HORIZON_DAYS, coming.days),
+    )
+    by_zone = traces(coming, written, keep=outlook.keep, change=outlook.change)
+    zone = field.zones[coming.zone_of_unit[deciding]].pk
+    return common_inputs(coming, group, balance, written) | {
+        "deciding": zone,
+        "percents": [group.current],
+        "skip": facts,
+        "trace": by_zone[str(zone)],
+        "traces": by_zone,
+    }
 
 
 def _facts(
