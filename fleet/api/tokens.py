@@ -17,7 +17,7 @@ from rest_framework.throttling import BaseThrottle, SimpleRateThrottle
 from rest_framework.views import APIView
 
 from common.errors import Refused
-from fleet.api.inputs import Input
+from fleet.api.inputs import Input, Text
 from fleet.models import User
 
 
@@ -25,7 +25,7 @@ class TokenInput(Input):
     """Who is asking."""
 
     email = serializers.EmailField(max_length=254)
-    password = serializers.CharField(max_length=1024, trim_whitespace=False)
+    password = Text(max_length=1024)
 
 
 class TokenOutput(serializers.Serializer):

@@ -59,6 +59,7 @@ def test_every_step_from_nothing_to_the_greatest_may_be_approved(say, cast: Cast
         (-5, "Ensure this value is greater than or equal to 0."),
         (10**30, "Ensure this value is less than or equal to 500."),
         ("a lot", "A valid integer is required."),
+        ("85", "A valid integer is required."),
         (True, "A valid integer is required."),
         ([85], "A valid integer is required."),
         (85.5, "A valid integer is required."),
@@ -91,7 +92,7 @@ def test_a_skip_takes_no_value(say, cast: Cast):
 
 
 def test_declining_needs_a_reason(say, cast: Cast):
-    for body in ({}, {"note": ""}, {"note": "  \n"}, {"note": None}):
+    for body in ({}, {"note": ""}, {"note": "  \n"}, {"note": None}, {"note": 7}):
         response = say(cast.office, cast.change, "decline", **body)
         assert response.status_code == 400
         assert [e["field"] for e in response.json()["errors"]] == ["note"]
