@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from django.core.exceptions import ValidationError
 
+from common.errors import Refused
 from weather.models import WeatherCell
 from weather.services.cells import cell_for
 
@@ -59,6 +60,12 @@ def test_every_place_on_earth_has_a_cell(latitude, longitude):
 def test_a_coordinate_on_a_line_always_falls_on_the_same_side():
     assert cell_for(**HERE | {"latitude": 38.43}).latitude == 38.445
     assert cell_for(**HERE | {"latitude": 0.03 * 1281}).latitude == 38.445
+
+
+def test_a_time_zone_that_is_none_is_refused():
+    with pytest.raises(Refused, match="isn't a time zone"):
+        cell_for(**HERE | {"timezone": "America/Atlantis"})
+    assert not WeatherCell.objects.exists()
 
 
 def test_a_place_that_is_none_is_refused():

@@ -5,10 +5,11 @@ from io import StringIO
 
 import pytest
 from django.core.management import call_command
+from django.utils import timezone
 
 from tests.weather.conftest import NO_LIMITS, ON, a_cell, ago
 from tests.weather.stand_in import refusal
-from weather.models import ForecastDay, MonthlyNormal, ObservedDay
+from weather.models import FetchDay, ForecastDay, MonthlyNormal, ObservedDay
 
 pytestmark = pytest.mark.django_db
 
@@ -40,6 +41,12 @@ def test_fetch_weather_pulls_a_given_morning(cell):
 def test_fetch_weather_twice_fetches_once(cell):
     run("fetch_weather")
     assert "0 fetched, 1 done before" in run("fetch_weather")
+
+
+def test_fetch_weather_can_be_told_to_try_only_what_failed(cell):
+    assert "0 cells, 0 fetched" in run("fetch_weather", "--failed")
+    FetchDay.objects.create(cell=cell, date=ON, state="failed", next_attempt_at=timezone.now())
+    assert "1 cells, 1 fetched" in run("fetch_weather", "--failed")
 
 
 def test_backfill_pulls_so_many_days_though_the_morning_is_done(cell):

@@ -82,6 +82,18 @@ def test_a_row_from_elsewhere_with_temperatures_alone_gets_reference_et_and_keep
     assert (day.quality, day.t_max_c) == ("station", 32.0)
 
 
+def test_what_somebody_entered_stays_as_entered_though_the_computation_leaves_it_out(fetch, cell):
+    """No sky is as bright as 55 MJ/m2; reference ET comes from the temperatures instead."""
+    day = observed(
+        cell, ago(40), reference_et_mm=None, t_min_c=15.0, t_max_c=32.0, solar_radiation_mj_m2=55.0
+    )
+    fetch([cell])
+    day.refresh_from_db()
+    assert day.solar_radiation_mj_m2 == 55.0
+    assert day.flags == ["radiation above clear sky"]
+    assert day.et_method == "hargreaves-samani"
+
+
 def test_the_sources_own_figure_is_a_check_and_never_the_truth(fetch, stand_in, cell):
     stand_in.day = lambda _: A_DAY | {"et0_fao_evapotranspiration": 3.0}
     fetch([cell])

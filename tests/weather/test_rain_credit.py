@@ -102,6 +102,12 @@ def test_only_forecast_rain_is_cut_to_what_is_earned(cell):
     assert found.credited_rain_mm[[8, 9, 11], 0] == pytest.approx([10.0, 7.0, 7.0])
 
 
+def test_what_was_not_yet_issued_earns_nothing(cell):
+    for days_ago in range(1, 10):
+        pair(cell, days_ago, said=10, fell=5)
+    assert credit(cell, known_by=issued(7, hour=12)) == 0.7
+
+
 def test_later_forecasts_and_days_change_nothing(cell):
     for days_ago in range(1, 6):
         pair(cell, days_ago, said=10, fell=5)

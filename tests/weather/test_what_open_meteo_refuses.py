@@ -270,6 +270,18 @@ def test_after_three_failed_batches_the_source_is_left_alone(open_meteo, stand_i
     assert [alert.code for alert in answer.alerts] == ["source_down"]
 
 
+def test_failures_that_are_not_in_a_row_do_not_stop_the_asking(open_meteo, stand_in):
+    open_meteo.batch = 1
+    cells = many_cells(9)
+    good = {round(cell.longitude, 3) for cell in cells[2::3]}
+    stand_in.refuse = lambda asked: (
+        None if float(asked["longitude"][0]) in good else refusal(500, "Something went wrong.")
+    )
+    answer = fetch(open_meteo, cells)
+    assert len(answer.cells) == 3
+    assert {problem.code for problem in answer.problems} == {"server_error"}
+
+
 def test_one_failed_batch_does_not_stop_the_others(open_meteo, stand_in):
     open_meteo.batch = 10
     cells = many_cells(30)

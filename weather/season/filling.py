@@ -38,7 +38,7 @@ class Filling:
 
     def put_observed(self, days: Days) -> None:
         """Put in what was observed within the window."""
-        inside = (days.row >= 0) & (days.row < self.on_row)
+        inside = days.row >= 0
         place = days.row[inside], days.column[inside]
         for name, values in days.weather.items():
             getattr(self, name)[place] = values[inside]

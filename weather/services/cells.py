@@ -2,7 +2,9 @@
 
 import math
 from typing import Final
+from zoneinfo import available_timezones
 
+from common.errors import Refused
 from weather.models import WeatherCell
 
 # About 3 km: as fine as the finest forecast model, coarse enough that neighbours share one pull.
@@ -34,6 +36,8 @@ def cell_for(*, latitude: float, longitude: float, elevation_m: float, timezone:
 def _made(*, latitude: float, longitude: float, elevation_m: float, timezone: str) -> WeatherCell:
     cell = WeatherCell(latitude=latitude, longitude=longitude, elevation_m=elevation_m, timezone=timezone)
     cell.full_clean(validate_unique=False, validate_constraints=False)
+    if timezone not in available_timezones():
+        raise Refused(f"{timezone!r} isn't a time zone.", field="timezone")
     # Two at once: the second finds the first one's row.
     return WeatherCell.objects.get_or_create(
         latitude=latitude, longitude=longitude, elevation_m=elevation_m, timezone=timezone

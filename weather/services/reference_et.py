@@ -24,12 +24,10 @@ def compute_reference_et(
     rows: Sequence[ObservedDay] | Sequence[ForecastDay],
     cells: Iterable[WeatherCell],
     et_before: dict[Key, float] | None = None,
-    replace_inputs: bool = True,
 ) -> None:
-    """Set reference ET, its method and the flags on unsaved or stored ``rows``; save nothing.
+    """Set reference ET, its method and the flags on ``rows``, and take out what can't be right; save nothing.
 
-    What can't be right is taken out of the rows (``replace_inputs``) or only out of the computation, and
-    flagged either way. ``et_before`` holds stored reference ET by (cell, date), to notice jumps.
+    ``et_before`` holds stored reference ET by (cell, date), to notice jumps.
     """
     if not rows:
         return
@@ -58,9 +56,8 @@ def compute_reference_et(
         row.et_method = METHODS[method[i] if row.reference_et_mm is not None else NONE]
         found = flag_names(int(flags[i] | odd[i]))
         row.flags = [*row.flags, *(name for name in found if name not in row.flags)]
-        if replace_inputs:
-            for name in INPUTS:
-                setattr(row, name, _known(float(getattr(weather, name)[i])))
+        for name in INPUTS:
+            setattr(row, name, _known(float(getattr(weather, name)[i])))
 
 
 def fill_reference_et(*, cells: Sequence[WeatherCell]) -> int:
@@ -75,9 +72,10 @@ def _fill(model: type[Row], cells: Sequence[WeatherCell]) -> int:
     lacking = {"reference_et_mm": None, "t_min_c__isnull": False, "t_max_c__isnull": False}
     rows = list(model.objects.filter(cell__in=cells, **lacking))
     before = {row.pk: row.flags for row in rows}
-    compute_reference_et(rows=rows, cells=cells, replace_inputs=False)
+    compute_reference_et(rows=rows, cells=cells)
     news = [row for row in rows if row.reference_et_mm is not None or row.flags != before[row.pk]]
-    # An upsert on rows that exist: several times faster than updating them one by one.
+    # An upsert on rows that exist: several times faster than updating them one by one. What somebody entered
+    # stays as entered, even if the computation left it out.
     model.objects.bulk_create(
         news,
         batch_size=CHUNK,
