@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from desk import dates, figures
 from fleet.models import Zone
@@ -42,7 +43,7 @@ def labels_of(zone: ZoneSeen) -> dict[str, str]:
     """Return what a zone's survey keys mean, in words."""
     found = {}
     for name in ("plant", "soil", "head", "sun"):
-        choices = dict(Zone._meta.get_field(name).choices or [])
+        choices: dict[Any, Any] = dict(getattr(Zone._meta.get_field(name), "choices", None) or [])
         found[name] = str(choices.get(getattr(zone, name), getattr(zone, name))).lower()
     return found
 

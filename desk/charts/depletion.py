@@ -61,7 +61,7 @@ def depletion_chart(
             alt.Chart(lines).mark_rect(color=STOP_WASH).encode(y=y("dry"), y2="bottom:Q"),
             alt.Chart(lines).mark_rule(color=STOP).encode(y=y("dry")),
             alt.Chart(lines).mark_rule(color=NEED, strokeDash=[5, 4]).encode(y=y("held")),
-            base.transform_filter("datum.rain > 0").mark_bar(color=WATER, opacity=0.55).encode(y=y("rain")),
+            base.mark_bar(color=WATER, opacity=0.55).encode(y=y("rain"), y2=alt.datum(0)),
             base.mark_line(color=KEEP, strokeDash=[2, 3], strokeWidth=2).encode(y=y("keep")),
             base.mark_line(color=ACCENT, strokeWidth=2.5).encode(y=y("change")),
             dots.encode(y=y("keep"), color=alt.value(KEEP), tooltip=tips),

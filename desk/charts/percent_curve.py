@@ -42,13 +42,12 @@ def percent_curve(
     layers = [
         alt.Chart(records([{"stress": good_enough}])).mark_rule(color=NEED, strokeDash=[5, 4]).encode(y=y),
         base.mark_line(color=SOIL, strokeWidth=2),
-        base.transform_filter("datum.allowed")
-        .mark_point(color=SOIL, filled=True, size=24, opacity=1)
-        .encode(tooltip=tips),
-        base.transform_filter("!datum.allowed")
-        .mark_point(stroke=SOIL, fill=SHEET, size=24, opacity=1)
-        .encode(tooltip=tips),
     ]
+    for allowed, fill in ((True, SOIL), (False, SHEET)):
+        some = [row for row in shown if row["allowed"] == allowed]
+        if some:
+            points_of = alt.Chart(records(some)).encode(x=x, y=y, tooltip=tips)
+            layers.append(points_of.mark_point(stroke=SOIL, fill=fill, size=24, opacity=1))
     if current in marks:
         layers += _mark(marks[current], f"now {current} %", color=KEEP, words=SOFT, fill=SHEET, dy=-24)
     if proposed in marks:

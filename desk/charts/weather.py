@@ -29,16 +29,16 @@ def weather_chart(days: Sequence[dict[str, Any]], *, unit: str, description: str
     ]
     axis = alt.Axis(title=f"{unit} a day", tickCount=5)
     x = day_axis([str(row["day"]) for row in days])
-    base = alt.Chart(records(days)).encode(x=x)
-    seen, foreseen = base.transform_filter("!datum.foreseen"), base.transform_filter("datum.foreseen")
     rain, et = alt.Y("rain:Q", axis=axis), alt.Y("et:Q", axis=axis)
-    layers = [
-        seen.mark_bar(color=WATER).encode(y=rain, tooltip=tips),
-        foreseen.mark_bar(color=WATER, opacity=0.45).encode(y=rain, tooltip=tips),
-        base.mark_line(color=SOIL, strokeWidth=2).encode(y=et),
-        seen.mark_point(color=SOIL, filled=True, size=26, opacity=1).encode(y=et, tooltip=tips),
-        foreseen.mark_point(stroke=SOIL, filled=False, size=26, opacity=1).encode(y=et, tooltip=tips),
-    ]
+    layers: list[Any] = [alt.Chart(records(days)).mark_line(color=SOIL, strokeWidth=2).encode(x=x, y=et)]
+    for foreseen, strength in ((False, 1.0), (True, 0.45)):
+        some = [day for day in days if day["foreseen"] == foreseen]
+        if some:
+            base = alt.Chart(records(some)).encode(x=x, tooltip=tips)
+            dots = base.mark_point(
+                stroke=SOIL, fill=SOIL, fillOpacity=0 if foreseen else 1, size=26, opacity=1
+            )
+            layers += [base.mark_bar(color=WATER, opacity=strength).encode(y=rain), dots.encode(y=et)]
     first = next((row for row in days if row["foreseen"]), None)
     if first is not None:
         line = alt.Chart(records([first])).encode(x=x)

@@ -8,6 +8,10 @@ from typing import Any
 
 from scheduling.numerics.soil_water import one_day
 
+WORDS = ("name", "plant", "soil", "head", "sun")
+SIZES = ("area_m2", "start_mm", "taw_mm", "raw_mm", "rate_mm_h")
+SHARES = ("kl", "trim", "ground_share", "usable")
+
 
 @dataclass(frozen=True)
 class RunSeen:
@@ -80,18 +84,12 @@ class ZoneSeen:
     @classmethod
     def read(cls, stored: dict[str, Any]) -> ZoneSeen:
         """Read a zone from the stored inputs; older ones may lack a figure."""
-        words = {name: str(stored.get(name) or "") for name in ("name", "plant", "soil", "head", "sun")}
-        sizes = {
-            name: float(stored.get(name) or 0.0)
-            for name in ("area_m2", "start_mm", "taw_mm", "raw_mm", "rate_mm_h")
-        }
-        shares = {name: float(stored.get(name, 1.0)) for name in ("kl", "trim", "ground_share", "usable")}
+        read: dict[str, Any] = {name: str(stored.get(name) or "") for name in WORDS}
+        read |= {name: float(stored.get(name) or 0.0) for name in SIZES}
+        read |= {name: float(stored.get(name, 1.0)) for name in SHARES}
         return cls(
             pk=int(stored.get("zone", 0)),
             number=int(stored.get("number", 0)),
-            **words,
-            **sizes,
-            **shares,
             start_settled=bool(stored.get("start_settled", True)),
             et_mm=stored.get("et_mm") or [],
             fixed_mm=stored.get("fixed_mm") or [],
@@ -99,6 +97,7 @@ class ZoneSeen:
             intake_mm_h=stored.get("intake_mm_h"),
             assumed=stored.get("assumed") or [],
             runs=[RunSeen.read(run) for run in stored.get("runs") or []],
+            **read,
         )
 
     def watered(self, day: int, *, index: int | None) -> float:

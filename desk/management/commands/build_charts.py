@@ -43,7 +43,7 @@ def _bundle() -> str:
     # Wrapped above: its top-level names have one letter each and would collide with the next script.
     import vl_convert  # here, not above: used before a fork, it hangs in the child
 
-    return str(vl_convert.javascript_bundle(vl_version=_vega_lite()))
+    return str(vl_convert.javascript_bundle(vl_version=_vega_lite()))  # type: ignore[call-arg]  # has a default
 
 
 def _first_line(path: Path) -> str:

@@ -10,6 +10,7 @@
   const all = document.getElementById("pick-all");
   let here = "";
   let lastPicked = "";
+  let justDone = false; // until the next line is walked to, undo means what was done last
   let acting = null; // what was asked for last: { line, undo, swapped }
 
   const lines = () => (sheet ? [...sheet.querySelectorAll("tr.change")] : []);
@@ -33,6 +34,7 @@
   }
 
   function step(by) {
+    justDone = false;
     const list = lines();
     const at = list.indexOf(current());
     go(list[Math.min(Math.max(at < 0 ? 0 : at + by, 0), list.length - 1)]);
@@ -139,7 +141,9 @@
       openNote(selected().length ? many.querySelector("details") : current() && current().querySelector("details.no"));
     },
     u() {
-      const button = (current() && current().querySelector("button.undo")) || notices.querySelector("[data-undo] button");
+      const last = notices.querySelector("[data-undo] button");
+      const own = current() && current().querySelector("button.undo");
+      const button = justDone ? last || own : own || last;
       if (button) button.form.requestSubmit(button);
     },
     "/": () => document.querySelector("input[type=search]").select(),
@@ -215,6 +219,7 @@
     if (!acting || event.detail.target !== notices) return;
     const done = acting;
     acting = null;
+    justDone = true;
     const line = document.getElementById(done.undo ? done.swapped[0] : done.line);
     const wrong = sheet.querySelector("[aria-invalid=true]");
     if (wrong) {
@@ -228,10 +233,14 @@
     tell();
   });
 
-  for (const name of ["htmx:sendError", "htmx:responseError", "htmx:timeout"]) {
+  const FAILED = {
+    "htmx:sendError": "That did not reach the service; nothing was changed. Try again when the line is back.",
+    "htmx:responseError": "The service did not take that. Reload the page to see how things stand, then try again.",
+  };
+  for (const [name, told] of Object.entries(FAILED)) {
     document.addEventListener(name, () => {
       const words = document.createElement("p");
-      words.textContent = "That did not reach the service; nothing was changed. Reload the page and try again.";
+      words.textContent = told;
       const notice = document.createElement("div");
       notice.className = "notice warning";
       notice.append(words);

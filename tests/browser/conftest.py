@@ -1,0 +1,118 @@
+"""A real browser on the live server: nothing may be asked of any other host, nothing may go wrong unseen."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from django.core.management import call_command
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from fleet.models import Visit
+from scheduling.models import Change
+from scheduling.services.nightly import run_night
+from tests.cast import PASSWORD, a_skip
+from tests.conftest import chromium
+from tests.night.garden import ON, TIMEZONE, Garden, garden, weather
+
+OPTIONS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=chromium(), args=OPTIONS)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(scope="session")
+def charts_script() -> None:
+    call_command("build_charts")
+
+
+@dataclass
+class Watched:
+    """A page, what its console complained of, and the hosts it asked."""
+
+    page: Page
+    complaints: list[str] = field(default_factory=list)
+    hosts: set[str] = field(default_factory=set)
+
+
+def watched(context: BrowserContext) -> Watched:
+    seen = Watched(context.new_page())
+    seen.page.set_default_timeout(15_000)
+    seen.page.on(
+        "console", lambda said: said.type in ("error", "warning") and seen.complaints.append(said.text)
+    )
+    seen.page.on("pageerror", lambda error: seen.complaints.append(str(error)))
+    seen.page.on("request", lambda asked: seen.hosts.add(urlsplit(asked.url).netloc))
+    return seen
+
+
+@pytest.fixture
+def heron(transactional_db: None, settings: Any) -> Garden:
+    """A garden with two zones in one program, a second program, a skip, and the night already run."""
+    settings.AS_OF = ON
+    settings.WEATHER_SOURCE = "invented"
+    made = garden(minutes=40.0, zones=2, percent=170, units="us")
+    second = made.controller.programs.create(
+        letter="B", name="Beds", days="daily", starts=["22:00"], effective=ON - timedelta(days=60)
+    )
+    second.runs.create(zone=made.zones[1], minutes=4)
+    weather(made.cell)
+    run_night(on=ON, timezone=TIMEZONE)
+    third = made.controller.programs.create(
+        letter="C", name="Strip", days="daily", starts=["21:00"], effective=ON - timedelta(days=60)
+    )
+    third.runs.create(zone=made.zones[1], minutes=4)
+    a_skip(third, effective_from=ON, effective_to=ON, reason="9 mm of rain counts.")
+    Visit.objects.create(site=made.site, date=ON)
+    return made
+
+
+@pytest.fixture
+def server(live_server: Any, charts_script: None) -> str:
+    return str(live_server.url)
+
+
+def sign_in(page: Page, server: str, email: str) -> None:
+    page.goto(f"{server}/sign-in/")
+    page.fill("#email", email)
+    page.fill("#password", PASSWORD)
+    page.click("button.main")
+    page.wait_for_url(lambda url: "/sign-in/" not in url)
+
+
+@pytest.fixture
+def desk(browser: Browser, server: str, heron: Garden) -> Iterator[Watched]:
+    """The owner's browser, signed in."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, color_scheme="light")
+    seen = watched(context)
+    sign_in(seen.page, server, heron.owner.email)
+    yield seen
+    context.close()
+
+
+def addresses(heron: Garden) -> dict[str, str]:
+    """Return every page there is, by name."""
+    percent = Change.objects.filter(kind="percent").first()
+    skip = Change.objects.exclude(kind="percent").first()
+    assert percent is not None
+    assert skip is not None
+    return {
+        "morning": "/",
+        "week": "/week/",
+        "week, to enter": "/week/?view=enter",
+        "week, decided": "/week/?view=decided",
+        "why": f"/changes/{percent.pk}/",
+        "why of a skip": f"/changes/{skip.pk}/",
+        "sites": "/sites/",
+        "site": f"/sites/{heron.site.pk}/",
+        "nights": "/nights/",
+        "night": f"/nights/{percent.run_id}/",
+        "not there": "/not-there/",
+    }
