@@ -28,7 +28,7 @@ FIRST_WAIT_S: Final = 2.0
 LONGEST_WAIT_S: Final = 90.0
 # A request that failed still counts as one at the source.
 WEIGHT_OF_A_FAILURE: Final = 1.0
-AGENT: Final = "Bluestem (irrigation scheduling, self-hosted)"
+USER_AGENT: Final = "Bluestem (irrigation scheduling, self-hosted)"
 
 _WRONG_ADDRESS = (
     requests.exceptions.InvalidURL,
@@ -89,7 +89,7 @@ class Asker:
                 url,
                 params=params,
                 json=json,
-                headers={"User-Agent": AGENT, "Accept": "application/json", **self.headers},
+                headers={"User-Agent": USER_AGENT, "Accept": "application/json", **self.headers},
                 timeout=CONNECT_READ_S,
                 allow_redirects=False,
             )
