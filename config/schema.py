@@ -90,7 +90,7 @@ def _statuses(path: str, method: str, operation: dict[str, Any]) -> list[str]:
 def _response(status: str) -> dict[str, Any]:
     description, said = WORDS[status]
     conflict = status == "409"
-    example = problem(int(status), said, **({"current_status": "applied"} if conflict else {}))
+    example = problem(int(status), said) | ({"current_status": "applied"} if conflict else {})
     if status == "400":
         field, message = said.split(": ")
         example["errors"] = [{"field": field, "message": message}]

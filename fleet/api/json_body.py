@@ -17,7 +17,7 @@ class JSONBody(JSONParser):
     ) -> Any:
         context = dict(parser_context or {})
         if str(context.get("encoding", "utf-8")).lower() not in ("utf-8", "utf8", "us-ascii"):
-            raise UnsupportedMediaType(media_type, "Write JSON in UTF-8.")
+            raise UnsupportedMediaType(media_type or "", "Write JSON in UTF-8.")
         length = str(context["request"].META.get("CONTENT_LENGTH") or "")
         if length.isdecimal() and int(length) > settings.DATA_UPLOAD_MAX_MEMORY_SIZE:
             raise RequestDataTooBig

@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from knox.models import AuthToken
 from rest_framework.test import APIClient
 
 from common.pagination import CursorPages
@@ -145,6 +146,20 @@ def test_pages_follow_each_other_by_cursor(api, cast: Cast):
     assert first["previous"] is None
     assert third["next"] is None
     assert api.get(second["previous"]).json()["results"] == first["results"]
+
+
+def test_strangers_and_clients_get_an_empty_list_and_no_change(api, cast: Cast, stranger):
+    for person in (stranger, cast.client_person):
+        api.force_authenticate(person)
+        assert ids(api) == []
+        assert ids(api, f"?client={cast.client.pk}&program={cast.program.pk}&run={cast.run.pk}") == []
+        assert api.get(f"{URL}{cast.change.pk}/").status_code == 404
+
+
+def test_a_token_costs_two_queries_more(api, cast: Cast, django_assert_num_queries):
+    _, token = AuthToken.objects.create(user=cast.owner)
+    with django_assert_num_queries(4):  # the token with its person, their other tokens, then as above
+        assert api.get(URL, headers={"Authorization": f"Bearer {token}"}).status_code == 200
 
 
 def test_a_page_holds_five_hundred_rows_at_most(api, cast: Cast):

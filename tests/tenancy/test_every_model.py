@@ -63,6 +63,10 @@ def test_rows_start_from_one_query_method(model):
     assert isinstance(model._default_manager.all(), TenantQuerySet)
 
 
+def test_every_model_of_a_company_has_a_row_to_try():
+    assert {m.__name__ for m in TENANTS} <= {m.__name__ for m in MAKERS}, "Add it to tests/rows.py"
+
+
 @pytest.mark.django_db
 @pytest.mark.parametrize("model", [m for m in TENANTS if m in MAKERS], ids=lambda m: m.__name__)
 def test_only_the_own_people_see_a_row(cast: Cast, stranger, model):
