@@ -1,7 +1,5 @@
 """Every address of the service."""
 
-from importlib.util import find_spec
-
 from django.contrib import admin
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
@@ -11,9 +9,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include("config.api")),
     re_path(r"^api/", unknown_address),
     path("back-office/", admin.site.urls),
+    path("", include("desk.urls")),
 ]
-if find_spec("desk.urls"):
-    urlpatterns.append(path("", include("desk.urls")))
 
 handler400 = "config.problems.bad_request"
 handler403 = "config.problems.not_allowed"
