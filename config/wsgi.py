@@ -16,7 +16,7 @@ class Request(WSGIRequest):
         except (
             LookupError,
             ValueError,
-        ):  # a codec that is none for text, such as rot13, breaks reading the address
+        ):  # a codec that is none for text, such as rot13
             self._encoding = None
 
 
