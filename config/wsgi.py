@@ -13,11 +13,8 @@ class Request(WSGIRequest):
     def _set_content_type_params(self, meta: dict[str, Any]) -> None:
         try:
             super()._set_content_type_params(meta)  # type: ignore[misc]
-        except (
-            LookupError,
-            ValueError,
-        ):  # a codec that is none for text, such as rot13
-            self._encoding = None
+        except (LookupError, ValueError):
+            self._encoding = None  # it named a codec that is none for text, such as rot13
 
 
 class Handler(WSGIHandler):
