@@ -223,6 +223,11 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
 }
 CELERY_BEAT_SCHEDULER = "django_celery_beat.schedulers:DatabaseScheduler"
 CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE = {
+    "what is due in each timezone": {"task": "scheduling.what_is_due", "schedule": 15 * 60},
+    "weather that failed": {"task": "weather.try_failed_again", "schedule": 10 * 60},
+    "what a month usually brings": {"task": "weather.rebuild_normals", "schedule": 24 * 60 * 60},
+}
 
 LOGGING = {
     "version": 1,

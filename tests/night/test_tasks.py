@@ -1,0 +1,90 @@
+"""The clock's tasks: each timezone at its own hour, once; the same through a real worker over Redis."""
+
+import os
+import subprocess
+import sys
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+import time_machine
+from django.conf import settings as django_settings
+
+from scheduling.models import NightlyRun
+from scheduling.tasks import what_is_due
+from tests.night.conftest import SkySource
+from tests.night.garden import ON, garden
+
+HALF_PAST_FOUR_THERE = datetime(2026, 7, 14, 11, 30, tzinfo=UTC)  # 4:30 in Los Angeles, 7:30 in New York
+
+
+@pytest.fixture
+def two_coasts(db: None, sky: SkySource, settings: pytest.FixtureRequest) -> None:
+    settings.AS_OF = None  # type: ignore[attr-defined]
+    garden("West", minutes=25)
+    garden("East", minutes=25, place=(40.0, -75.0, 50.0), timezone="America/New_York")
+
+
+def test_a_timezone_is_left_alone_until_its_own_hour(two_coasts: None) -> None:
+    with time_machine.travel(HALF_PAST_FOUR_THERE.replace(hour=9), tick=False):
+        assert what_is_due() == ["night America/New_York"]
+    assert list(NightlyRun.objects.values_list("date", "timezone")) == [(ON, "America/New_York")]
+
+
+def test_each_night_runs_once_and_the_afternoon_after_it(two_coasts: None) -> None:
+    with time_machine.travel(HALF_PAST_FOUR_THERE, tick=False):
+        assert sorted(what_is_due()) == ["night America/Los_Angeles", "night America/New_York"]
+        assert what_is_due() == []
+    with time_machine.travel(HALF_PAST_FOUR_THERE.replace(hour=20, minute=30), tick=False):
+        assert what_is_due() == ["afternoon America/New_York"]
+        assert what_is_due() == []
+
+
+@pytest.mark.redis
+def test_a_worker_over_redis_runs_the_night(tmp_path: Path) -> None:
+    """The processes of docker-compose.yml, natively: a worker takes the night from Redis and stores it."""
+    root = Path(django_settings.BASE_DIR)
+    environment = {
+        "PATH": os.environ["PATH"],
+        "BLUESTEM_ENV_FILE": "",
+        "BLUESTEM_SECRET_KEY": "w" * 50,
+        "BLUESTEM_AS_OF": ON.isoformat(),
+        "BLUESTEM_WEATHER_SOURCE": "invented",
+        "BLUESTEM_NIGHTLY_HOUR": "0",
+        "DATABASE_URL": f"sqlite:///{tmp_path / 'worker.sqlite3'}",
+        "CELERY_BROKER_URL": f"redis://127.0.0.1:6379/{11 + os.getpid() % 4}",
+    }
+
+    def manage(*words: str, text: str = "") -> str:
+        done = subprocess.run(
+            [sys.executable, "manage.py", *words],
+            cwd=root,
+            env=environment,
+            input=text,
+            capture_output=True,
+            text=True,
+        )
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+
+    manage("migrate", "-v0")
+    manage("shell", "-v0", text="from tests.night.garden import garden; garden(minutes=25)\n")
+    worker = subprocess.Popen(
+        [sys.executable, "-m", "celery", "-A", "config", "worker", "--pool", "solo", "-l", "WARNING"],
+        cwd=root,
+        env=environment,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        manage("shell", "-v0", text="from scheduling.tasks import what_is_due; what_is_due.delay()\n")
+        rows = "list(NightlyRun.objects.values_list('date', 'state'))"
+        ask = f"from scheduling.models import NightlyRun; print({rows})\n"
+        until = time.monotonic() + 60
+        while "done" not in (told := manage("shell", "-v0", text=ask)) and time.monotonic() < until:
+            time.sleep(0.5)
+    finally:
+        worker.terminate()
+        worker.wait(20)
+    assert "done" in told and "2026, 7, 14" in told
