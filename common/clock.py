@@ -18,7 +18,7 @@ def today(timezone: str) -> date:
 
 
 def moment(on: date, timezone: str, *, at: time = time(5, 0)) -> datetime:
-    """Return the moment a decision for ``on`` is made: now if ``on`` is really today, else ``at`` local time."""
+    """Return when a decision for ``on`` is made: now if that is really today, else ``at`` local time."""
     zone = ZoneInfo(timezone)
     now = real_time.now()
     if on == now.astimezone(zone).date():

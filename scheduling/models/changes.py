@@ -63,9 +63,7 @@ class Change(TenantModel):
         "scheduling.NightlyRun", models.SET_NULL, null=True, blank=True, related_name="changes"
     )
     automatic = models.BooleanField("approved by policy", default=False)
-    decided_by = models.ForeignKey(
-        "fleet.User", models.SET_NULL, null=True, blank=True, related_name="+"
-    )
+    decided_by = models.ForeignKey("fleet.User", models.SET_NULL, null=True, blank=True, related_name="+")
     decided_at = models.DateTimeField(null=True, blank=True)
     applied_at = models.DateTimeField(null=True, blank=True)
     applied_on = models.DateField("in force from the night of", null=True, blank=True)
