@@ -7,6 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
+from django_htmx.http import reswap
 
 from common.errors import NotAllowed
 from desk import notices, posted
@@ -70,12 +71,14 @@ def _answer(request: StaffRequest, action: str, answers: list[Answer]) -> HttpRe
     done = [answer.change.pk for answer in answers if answer.done]
     if good:
         notices.say(request, good, undo=_undoable(request, action, done))
-    if left:
-        notices.warn(request, left)
     open_answers = [answer for answer in answers if not answer.done]
     status = _status(open_answers)
+    by_the_field = len(answers) == 1 and status == REFUSED
+    if left and not by_the_field:
+        notices.warn(request, left)
     if request.htmx:
-        return _parts(request, answers, status=status)
+        response = _parts(request, answers, status=status)
+        return reswap(response, "none") if by_the_field else response
     if request.POST.get("from") == "why" and answers:
         change = answers[0].change
         if open_answers:

@@ -94,6 +94,7 @@ def _sky(days: list[DayState], *, units: str) -> dict[str, Any] | None:
 def _week(found: Site, programs: list[ProgramState], *, on: date) -> list[dict[str, Any]]:
     """Return for each program whether it waters in each of the coming nights."""
     skips: dict[int, list[tuple[date, date]]] = {}
+    controllers = dict(found.controllers.values_list("pk", "name"))
     rows = Skip.objects.filter(
         program__controller__site=found, effective_to__gte=on, effective_from__lt=on + timedelta(days=NIGHTS)
     )
@@ -102,6 +103,7 @@ def _week(found: Site, programs: list[ProgramState], *, on: date) -> list[dict[s
     return [
         {
             "state": state,
+            "controller": controllers[state.program.controller_id],
             "nights": [
                 _night(found, state.program, skips.get(state.program.pk, []), night=on + timedelta(days=n))
                 for n in range(NIGHTS)

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.core.management import call_command
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
 from fleet.models import Visit
 from scheduling.models import Change
@@ -41,13 +41,15 @@ class Watched:
     complaints: list[str] = field(default_factory=list)
     hosts: set[str] = field(default_factory=set)
 
+    def heard(self, said: ConsoleMessage) -> None:
+        if said.type in ("error", "warning"):
+            self.complaints.append(said.text)
+
 
 def watched(context: BrowserContext) -> Watched:
     seen = Watched(context.new_page())
     seen.page.set_default_timeout(15_000)
-    seen.page.on(
-        "console", lambda said: said.type in ("error", "warning") and seen.complaints.append(said.text)
-    )
+    seen.page.on("console", seen.heard)
     seen.page.on("pageerror", lambda error: seen.complaints.append(str(error)))
     seen.page.on("request", lambda asked: seen.hosts.add(urlsplit(asked.url).netloc))
     return seen

@@ -50,9 +50,18 @@ def test_a_line_is_approved_and_the_next_one_is_at_hand(sheet: Page):
     expect(sheet.locator(f"#change-{change.pk}")).to_contain_text("approved")
     change.refresh_from_db()
     assert change.status == "approved"
-    expect(here(sheet)).to_have_class(re.compile("pending"))
-    assert change_at(here(sheet)).pk != change.pk
+    expect(sheet.locator(f"tr.here.pending:not(#change-{change.pk})")).to_have_count(1)
     expect(sheet.locator("#waiting")).to_contain_text(str(Change.objects.filter(status="pending").count()))
+
+
+def test_pressing_twice_decides_once(sheet: Page):
+    press(sheet, "j")
+    change = change_at(here(sheet))
+    press(sheet, "a", "a")
+    expect(sheet.locator(f"#change-{change.pk}")).to_contain_text("approved")
+    expect(sheet.locator(f"tr.here.pending:not(#change-{change.pk})")).to_have_count(1)
+    assert list(Change.objects.filter(status="approved")) == [change]
+    assert ChangeEvent.objects.filter(change=change, to_status="approved").count() == 1
 
 
 def test_an_approval_is_undone(sheet: Page):
@@ -63,7 +72,7 @@ def test_an_approval_is_undone(sheet: Page):
     press(sheet, "u")
     expect(sheet.locator(".notice")).to_contain_text("taken back")
     assert Change.objects.get(pk=change.pk).status == "pending"
-    assert change_at(here(sheet)).pk == change.pk
+    expect(sheet.locator(f"#change-{change.pk}")).to_have_class(re.compile(r"\bhere\b"))
 
 
 def test_a_value_is_changed_and_approved_with_enter(sheet: Page):

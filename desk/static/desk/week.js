@@ -161,14 +161,25 @@
     if (event.ctrlKey || event.metaKey || event.altKey || !keys || keys.open || writes(event.target)) return;
     if (!KEYS[event.key] || !document.getElementById("keys-on").checked) return;
     event.preventDefault();
+    // A key held down walks, but decides once; and nothing is decided on a line whose answer is still on its way.
+    if (!"jk".includes(event.key) && (event.repeat || (acting && acting.line === here))) return;
     KEYS[event.key]();
   });
+
+  // A message about a value that was given up has nothing left to say.
+  function calm(line) {
+    line.classList.remove("told");
+    value(line).removeAttribute("aria-invalid");
+    const words = line.querySelector("td.percent .error");
+    if (words) words.remove();
+  }
 
   function leave(event) {
     const line = current();
     if (event.target.matches("input.value")) {
       event.target.value = event.target.dataset.proposed;
       wording(line);
+      calm(line);
     }
     const open = event.target.closest("details[open]");
     if (open) open.open = false;
@@ -210,18 +221,21 @@
     acting = { line: here, undo: event.detail.elt.matches("[data-undo]"), swapped: [] };
   });
 
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    if (event.detail.xhr.status < 400) justDone = true;
+  });
+
   document.addEventListener("htmx:oobAfterSwap", (event) => {
     const line = event.detail.target;
     if (acting && line && line.matches("tr.change")) acting.swapped.push(line.id);
   });
 
-  document.addEventListener("htmx:afterSettle", (event) => {
-    if (!acting || event.detail.target !== notices) return;
+  document.addEventListener("htmx:afterSettle", () => {
+    if (!acting) return;
     const done = acting;
     acting = null;
-    justDone = true;
     const line = document.getElementById(done.undo ? done.swapped[0] : done.line);
-    const wrong = sheet.querySelector("[aria-invalid=true]");
+    const wrong = done.swapped.map((id) => document.querySelector(`#${id} [aria-invalid=true]`)).find(Boolean);
     if (wrong) {
       mark(wrong.closest("tr"));
       wrong.focus();
@@ -239,6 +253,7 @@
   };
   for (const [name, told] of Object.entries(FAILED)) {
     document.addEventListener(name, () => {
+      acting = null;
       const words = document.createElement("p");
       words.textContent = told;
       const notice = document.createElement("div");
