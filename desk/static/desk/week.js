@@ -10,6 +10,7 @@
   const all = document.getElementById("pick-all");
   let here = "";
   let lastPicked = "";
+  let onItsWay = ""; // the line whose decision was sent and not answered yet
   let justDone = false; // until the next line is walked to, undo means what was done last
   let acting = null; // what was asked for last: { line, undo, swapped }
 
@@ -162,7 +163,7 @@
     if (!KEYS[event.key] || !document.getElementById("keys-on").checked) return;
     event.preventDefault();
     // A key held down walks, but decides once; and nothing is decided on a line whose answer is still on its way.
-    if (!"jk".includes(event.key) && (event.repeat || (acting && acting.line === here))) return;
+    if (!"jk".includes(event.key) && (event.repeat || (here && onItsWay === here))) return;
     KEYS[event.key]();
   });
 
@@ -218,11 +219,13 @@
 
   // ---------------------------------------------------------------- after the service answered
   document.addEventListener("htmx:beforeRequest", (event) => {
+    onItsWay = here;
     acting = { line: here, undo: event.detail.elt.matches("[data-undo]"), swapped: [] };
   });
 
   document.addEventListener("htmx:beforeSwap", (event) => {
     if (event.detail.xhr.status < 400) justDone = true;
+    onItsWay = "";
   });
 
   document.addEventListener("htmx:oobAfterSwap", (event) => {
@@ -254,6 +257,7 @@
   for (const [name, told] of Object.entries(FAILED)) {
     document.addEventListener(name, () => {
       acting = null;
+      onItsWay = "";
       const words = document.createElement("p");
       words.textContent = told;
       const notice = document.createElement("div");
