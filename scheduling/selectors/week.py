@@ -87,10 +87,16 @@ def in_view(view: str, *, lately: Q) -> Q:
     }[view]
 
 
+def _of_the_week(lately: Q) -> Q:
+    """Return the condition for what the sheet can show at all, so that years of history aren't counted."""
+    return Q(status__in=(Change.Status.PENDING, Change.Status.APPROVED)) | (Q(status__in=SHOWN) & lately)
+
+
 def week_counts(user: Any, company_id: int, *, lately: Q) -> dict[str, int]:
     """Return how many changes each view holds, in one query."""
     wanted = {view: Count("pk", filter=in_view(view, lately=lately)) for view in VIEWS}
-    return dict(_mine(user, company_id).order_by().aggregate(**wanted))
+    shown = _mine(user, company_id).filter(_of_the_week(lately)).order_by()
+    return dict(shown.aggregate(**wanted))
 
 
 def week_totals(user: Any, company_id: int, *, lately: Q) -> Totals:
@@ -98,6 +104,7 @@ def week_totals(user: Any, company_id: int, *, lately: Q) -> Totals:
     pending = Q(status=Change.Status.PENDING)
     sums = (
         _mine(user, company_id)
+        .filter(_of_the_week(lately))
         .order_by()
         .aggregate(
             changes=Count("pk", filter=pending),

@@ -4,11 +4,13 @@ from datetime import date, time, timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from fleet.models import ClientAccess, Finding, User, Visit, WateringRule
 from scheduling.models import Change, Skip
-from tests.cast import PASSWORD, Cast, a_change, a_program
+from tests.cast import PASSWORD, Cast, a_change, a_program, a_site
 from tests.night.garden import ON, Garden, garden, weather
 from tests.night.garden import zone as surveyed
 from weather.models import ForecastDay, ObservedDay
@@ -180,3 +182,29 @@ def test_the_list_of_sites_shows_what_waits_at_each(cast: Cast, owner: Client):
     assert '>2<span class="unseen"> to decide</span>' in text
     assert "Show all" in owner.get("/sites/?words=nowhere").content.decode()
     assert Change.objects.filter(status="pending").count() == 2
+
+
+def test_the_page_takes_as_many_queries_for_many_zones_as_for_few(heron: Garden, signed_in):
+    web = signed_in(heron.owner)
+    a_change(heron.program, effective_from=ON)
+    page(web, heron)
+    with CaptureQueriesContext(connection) as few:
+        page(web, heron)
+    for number in range(3, 12):
+        zone = surveyed(heron.controller, number)
+        program = a_program(heron.controller, f"Z{number % 10}", effective=ON - timedelta(days=60))
+        program.runs.create(zone=zone, minutes=5)
+        a_change(program, effective_from=ON)
+    with CaptureQueriesContext(connection) as many:
+        page(web, heron)
+    assert len(many) == len(few)
+
+
+def test_the_list_of_sites_takes_as_many_queries_for_many_sites_as_for_few(cast: Cast, owner: Client):
+    with CaptureQueriesContext(connection) as few:
+        owner.get("/sites/")
+    for n in range(12):
+        a_site(cast.client, f"Lot {n}")
+    with CaptureQueriesContext(connection) as many:
+        owner.get("/sites/")
+    assert len(many) == len(few)
