@@ -1,5 +1,6 @@
 """Small drawings and marks inside a line: the rail of a percent, states, soil bars, hints."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import template
@@ -126,3 +127,9 @@ def soil_words(zone_state: Any, units: str) -> str:
         for mm in (zone_state.taw_mm - zone_state.depletion_mm, zone_state.taw_mm, zone_state.raw_mm)
     )
     return f"{left} left of {most}; the limit is at {limit} missing"
+
+
+@register.inclusion_tag("desk/_morning_more.html")
+def more_than(rows: Sequence[Any], shown: int, words: str, address: str) -> dict[str, Any]:
+    """Return a line that says how many more there are than were shown."""
+    return {"more": max(len(rows) - shown, 0), "words": words, "address": address}

@@ -157,3 +157,12 @@ def test_the_sheet_takes_as_many_queries_for_a_big_company_as_for_a_small(cast: 
     with CaptureQueriesContext(connection) as many:
         sheet(owner)
     assert len(many) == len(few) <= 32
+
+
+def test_a_long_list_is_cut_and_says_how_much_more_there_is(cast: Cast, owner: Client):
+    box = a_place(cast.company)
+    for n in range(9):
+        a_skip(a_program(box, f"S{n}", starts=["20:00"]))
+    text = sheet(owner)
+    assert text.count("skip tonight?") == 6
+    assert '<a href="/week/?view=skips">3 more skips for tonight</a>' in text
