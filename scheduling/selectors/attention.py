@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Max, Q
+from django.db.models import OuterRef, Q, Subquery
 
 from fleet.models import Finding, Site, Zone
 from scheduling.models import Change, Program, ZoneRun
 from scheduling.season.survey import NEEDED, missing_of
+from weather.models import ObservedDay
 
 FALLBACK_DAYS = 3  # so long the last forecast and then normals stand in; beyond it nothing is proposed
 
@@ -62,12 +63,12 @@ def gaps(company_id: int, *, on: date) -> list[Gap]:
 
 def late_weather(company_id: int, *, on: date) -> list[LateWeather]:
     """Return the open sites whose weather isn't known up to yesterday."""
-    known = Q(cell__observed_days__date__lt=on, cell__observed_days__reference_et_mm__isnull=False)
+    known = ObservedDay.objects.filter(cell=OuterRef("cell"), date__lt=on, reference_et_mm__isnull=False)
     sites = (
         Site.objects.of_company(company_id)
         .exclude(season=Site.Season.CLOSED)
         .select_related("client")
-        .annotate(through=Max("cell__observed_days__date", filter=known))
+        .annotate(through=Subquery(known.order_by("-date").values("date")[:1]))
         .order_by("client__name", "name")
     )
     yesterday = on - timedelta(days=1)
