@@ -195,3 +195,11 @@ class TestARealNight:
         text = page(signed_in(heron.owner), change)
         assert "Computed again today" in text
         assert "missing from zone" in text
+
+
+def test_a_change_that_was_replaced_leads_to_the_later_one(explained: Change, owner: Client):
+    Change.objects.filter(pk=explained.pk).update(status="superseded")
+    later = Change.objects.create(
+        program=explained.program, kind="percent", current=120, proposed=90, effective_from="2026-07-06"
+    )
+    assert f'href="/changes/{later.pk}/">See the later one' in page(owner, explained)
