@@ -161,17 +161,17 @@ def words_of(
         + f", {counts['unchanged']} programs left as they are."
     )
     if counts["superseded"]:
-        words.append(f"{counts['superseded']} earlier proposals were withdrawn or replaced.")
+        words.append(f"{_some(counts['superseded'], 'earlier proposal')} withdrawn or replaced.")
     if counts["expired"]:
-        words.append(f"{counts['expired']} changes came too late and were closed.")
+        words.append(f"{_some(counts['expired'], 'change')} too late and closed.")
     if counts["auto_approved"]:
-        words.append(f"{counts['auto_approved']} changes were approved by policy.")
+        words.append(f"{_some(counts['auto_approved'], 'change')} approved by policy.")
     if counts["incomplete"]:
-        words.append(f"{counts['incomplete']} programs were left out because their survey is incomplete.")
+        words.append(f"{_some(counts['incomplete'], 'program')} left out: the survey is incomplete.")
     if counts["failed"]:
         words.append(f"{counts['failed']} could not be computed; nothing was changed there.")
     if part.closed:
-        words.append(f"{part.closed} closed sites were left alone.")
+        words.append(f"{_some(part.closed, 'closed site')} left alone.")
     return words
 
 
@@ -214,6 +214,11 @@ def _no_weather(group: Group) -> Failure:
         f"{where}: no measured weather for more than three days, so no "
         "change is proposed. Look at the controller yourself until it is back.",
     )
+
+
+def _some(count: int, thing: str) -> str:
+    """Say how many, with the verb: ``1 closed site was``, ``3 closed sites were``."""
+    return f"{count} {thing} was" if count == 1 else f"{count} {thing}s were"
 
 
 def _days(count: int) -> str:

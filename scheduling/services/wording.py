@@ -11,7 +11,7 @@ WEEKDAY = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 def depth(mm: float, units: str) -> str:
     """Write a depth of water."""
-    return f"{mm / MM_PER_INCH:.2f} in" if units == "us" else f"{mm:.0f} mm"
+    return f"{mm / MM_PER_INCH:.2f} inches" if units == "us" else f"{mm:.0f} mm"
 
 
 def temperature(celsius: float, units: str) -> str:
