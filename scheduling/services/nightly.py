@@ -61,7 +61,7 @@ def run_night(*, on: date, timezone: str) -> tuple[NightlyRun, NightReport]:
     report = NightReport(on=on, timezone=timezone)
     try:
         _run(run, report)
-    except Exception:
+    except BaseException:  # also when somebody stops it from the keyboard
         NightlyRun.objects.filter(pk=run.pk).update(
             state=NightlyRun.State.ABORTED, finished_at=real_time.now()
         )
@@ -154,4 +154,9 @@ def _claim(*, on: date, timezone: str) -> NightlyRun:
         with transaction.atomic():
             return NightlyRun.objects.create(date=on, timezone=timezone, **fields)
     except IntegrityError:
-        raise NightAlreadyRunning(f"The night of {on} in {timezone} is being worked on right now.") from None
+        since = rows.values_list("heartbeat_at", flat=True).get()
+        free_at = (since or now) + STALE_AFTER
+        raise NightAlreadyRunning(
+            f"The night of {on} in {timezone} is being worked on by another process. "
+            f"If that one was killed, the night can be run again from {free_at:%H:%M} UTC on."
+        ) from None
