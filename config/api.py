@@ -8,6 +8,7 @@ from rest_framework.routers import SimpleRouter
 import config.schema  # noqa: F401  tells the document how requests are signed
 from fleet.api.controllers import Controllers
 from fleet.api.tokens import Token
+from reports.api.savings import ClientSavings
 from scheduling.api.changes import Changes
 from scheduling.api.nightly_runs import NightlyRuns
 
@@ -22,5 +23,6 @@ urlpatterns = [
     path("", DOCS.as_view(template_name="fleet/api_docs.html", url_name="api:schema"), name="docs"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("token/", Token.as_view(), name="token"),
+    path("clients/<int:pk>/savings/", ClientSavings.as_view(), name="client-savings"),
     *router.urls,
 ]

@@ -23,6 +23,7 @@ from fleet.models import (
     ZoneEpisode,
     ZoneTrim,
 )
+from reports.models import ProgramMonth
 from scheduling.models import (
     Change,
     ChangeEvent,
@@ -105,6 +106,18 @@ MAKERS: dict[type[Any], Maker] = {
     ),
     Delivery: lambda c, n: Delivery.objects.create(change=a_skip(_program(c, n)), channel="office"),
     NightlyRun: _run,
+    ProgramMonth: lambda c, n: ProgramMonth.objects.create(
+        controller=_controller(c, n),
+        letter="A",
+        month=TODAY.replace(day=1),
+        through=TODAY,
+        days=5,
+        applied_l=900,
+        found_l=1000,
+        found_withheld_l=0,
+        need_l=800,
+        short_l=0,
+    ),
     NightlyRunCompany: lambda c, n: NightlyRunCompany.objects.create(run=_run(c, n), company=c.company),
 }
 

@@ -27,6 +27,7 @@ ENDPOINTS = [
     ("/api/v1/changes/", "get"),
     (CHANGE, "get"),
     *((f"{CHANGE}{verb}/", "post") for verb in ("approve", "decline", "apply", "undo")),
+    ("/api/v1/clients/{id}/savings/", "get"),
     ("/api/v1/controllers/", "get"),
     ("/api/v1/controllers/{id}/", "get"),
     ("/api/v1/nightly-runs/", "get"),
@@ -139,5 +140,10 @@ def with_a_row(case, company: Cast) -> None:
     """Two cases of three go to a row that exists, so that they get beyond 404."""
     if not isinstance(case.path_parameters.get("id"), int) or case.path_parameters["id"] % 3 == 0:
         return
-    rows = {"changes": company.change, "nightly-runs": company.run, "controllers": company.controller}
+    rows = {
+        "changes": company.change,
+        "clients": company.client,
+        "nightly-runs": company.run,
+        "controllers": company.controller,
+    }
     case.path_parameters["id"] = rows[case.path.split("/")[3]].pk

@@ -7,6 +7,7 @@ import pytest
 from config.wsgi import application
 
 
+@pytest.mark.django_db  # a request looks after the connections of the one before it
 @pytest.mark.parametrize("charset", ["utf-8", "rot13", "hex", "base64", "no-such-thing", "\x00"])
 def test_a_character_set_that_is_no_text_is_no_fault(charset):
     said = []

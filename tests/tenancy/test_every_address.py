@@ -175,7 +175,11 @@ def test_until_access_is_open_a_client_is_a_stranger(place: Place):
 
 
 # What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
-READERS_OPEN = {"/api/v1/controllers/<int:id>/", "/sites/<int:pk>/"}
+READERS_OPEN = {
+    "/api/v1/controllers/<int:id>/",
+    "/api/v1/clients/<int:pk>/savings/",
+    "/sites/<int:pk>/",
+}
 
 
 def test_a_client_opens_their_sites_and_no_change_and_no_run(place: Place):

@@ -1,0 +1,127 @@
+"""A client's savings, the same figures as its page shows."""
+
+from datetime import date
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from common import clock
+from fleet.models import Client
+from reports.selectors.baselines import FOUND, MONTHLY
+from reports.selectors.savings import Savings, client_savings
+
+EXAMPLE = {
+    "client": 7,
+    "from": "2026-07-01",
+    "to": "2026-07-13",
+    "kind": "estimated",
+    "baseline": "found",
+    "applied_l": 504120.0,
+    "baseline_l": 550312.0,
+    "saved_l": 45697.0,
+    "withheld_l": 496.0,
+    "uncertainty_l": None,
+    "detected": None,
+    "money": 84.08,
+    "currency": "USD",
+    "adequacy": 0.999,
+    "left_out": [],
+}
+LONGEST_DAYS = 1100
+
+
+class Asked(serializers.Serializer):
+    """The days asked for, both included, and the baseline."""
+
+    to = serializers.DateField(required=False)
+    baseline = serializers.ChoiceField(choices=[FOUND, MONTHLY], default=FOUND)
+
+    def get_fields(self) -> dict[str, Any]:
+        return {"from": serializers.DateField(required=False), **super().get_fields()}
+
+
+class Answer(serializers.Serializer):
+    """Litres, money at the site's flat price, and how well plants' need was met."""
+
+    client = serializers.IntegerField()
+    to = serializers.DateField()
+    kind = serializers.CharField()
+    baseline = serializers.ChoiceField(choices=[FOUND, MONTHLY])
+    applied_l = serializers.FloatField()
+    baseline_l = serializers.FloatField(allow_null=True)
+    saved_l = serializers.FloatField(allow_null=True)
+    withheld_l = serializers.FloatField()
+    uncertainty_l = serializers.FloatField(allow_null=True)
+    detected = serializers.BooleanField(allow_null=True)
+    money = serializers.FloatField(allow_null=True)
+    currency = serializers.CharField()
+    adequacy = serializers.FloatField(allow_null=True)
+    left_out = serializers.ListField(child=serializers.CharField())
+
+    def get_fields(self) -> dict[str, Any]:
+        return {"from": serializers.DateField(), **super().get_fields()}
+
+
+class ClientSavings(APIView):
+    """Estimated savings of one client over some days; the month to date without dates."""
+
+    @extend_schema(
+        operation_id="clients_savings_retrieve",
+        parameters=[
+            OpenApiParameter("from", date, description="First day, YYYY-MM-DD."),
+            OpenApiParameter("to", date, description="Last day, YYYY-MM-DD."),
+            OpenApiParameter("baseline", str, enum=[FOUND, MONTHLY], description="Against what."),
+        ],
+        responses=Answer,
+        examples=[OpenApiExample("the month to date", EXAMPLE, response_only=True)],
+    )
+    def get(self, request: Request, pk: int) -> Response:
+        client = get_object_or_404(Client.objects.visible_to(request.user).select_related("company"), pk=pk)
+        asked = Asked(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        first, last = span(asked.validated_data, today=clock.today(timezone_of(client)))
+        savings = client_savings(client, first=first, last=last)
+        return Response(as_answer(client, savings, baseline=asked.validated_data["baseline"]))
+
+
+def timezone_of(client: Client) -> str:
+    """Return the timezone of a client's first site."""
+    return client.sites.values_list("timezone", flat=True).order_by("pk").first() or "UTC"
+
+
+def span(asked: dict[str, Any], *, today: date) -> tuple[date, date]:
+    """Return the first and last day asked for; without them the month to date."""
+    last = asked.get("to") or today
+    first = asked.get("from") or last.replace(day=1)
+    if first > last:
+        raise serializers.ValidationError({"from": ["The first day lies after the last."]})
+    if (last - first).days > LONGEST_DAYS:
+        raise serializers.ValidationError({"from": ["Ask for three years at the most."]})
+    return first, last
+
+
+def as_answer(client: Client, savings: Savings, *, baseline: str) -> dict[str, Any]:
+    """Return the figures by the names of the interface."""
+    versus = savings.against(baseline)
+    return {
+        "client": client.pk,
+        "from": savings.first.isoformat(),
+        "to": savings.last.isoformat(),
+        "kind": savings.kind,
+        "baseline": baseline,
+        "applied_l": savings.applied_l,
+        "baseline_l": versus.baseline_l,
+        "saved_l": versus.saved_l,
+        "withheld_l": versus.withheld_l,
+        "uncertainty_l": None,
+        "detected": None,
+        "money": float(versus.money) if versus.money is not None else None,
+        "currency": savings.currency,
+        "adequacy": savings.adequacy,
+        "left_out": savings.left_out,
+    }

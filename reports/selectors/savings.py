@@ -1,0 +1,218 @@
+"""Estimated savings, the one place pages and the interface read them from.
+
+``saved = baseline - applied - withheld``, where ``withheld`` is the water it would take to give thirsty
+plants what they went without under us and not under the baseline.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fleet.models import Client, Site
+from reports.selectors.baselines import FOUND, MONTHLY, NAMES
+from reports.selectors.program_days import BASELINES, ProgramDays, program_days
+
+ESTIMATED = "estimated"
+
+
+@dataclass(frozen=True)
+class Versus:
+    """Savings against one baseline; None where the baseline isn't known."""
+
+    baseline: str
+    baseline_l: float | None
+    withheld_l: float
+    saved_l: float | None
+    money: Decimal | None
+
+    @property
+    def words(self) -> str:
+        """Say what the baseline is."""
+        return NAMES[self.baseline]
+
+
+@dataclass(frozen=True)
+class Savings:
+    """What was applied and saved over some days, first and last included."""
+
+    first: date
+    last: date
+    applied_l: float
+    adequacy: float | None
+    currency: str
+    found: Versus
+    monthly: Versus
+    left_out: list[str]
+    kind: str = ESTIMATED
+
+    def against(self, baseline: str) -> Versus:
+        """Return the savings against one baseline by name."""
+        return self.found if baseline == FOUND else self.monthly
+
+
+@dataclass(frozen=True)
+class DayOfProgram:
+    """One day of a program, the bottom of every total."""
+
+    date: date
+    percent: int
+    applied_l: float
+    found_l: float
+    monthly_l: float | None
+    withheld_found_l: float
+    withheld_monthly_l: float
+    need_l: float
+    short_l: float
+
+
+@dataclass(frozen=True)
+class Account:
+    """The days of some sites of one timezone, and the price of water at each program's site."""
+
+    days: ProgramDays
+    prices: list[Decimal | None]
+    currency: str
+
+    def total(
+        self, first: date, last: date, *, keep: Callable[[tuple[int, str]], bool] | None = None
+    ) -> Savings:
+        """Add up days from ``first`` to ``last`` over the programs that ``keep`` says (all without it)."""
+        data = self.days
+        rows = slice(*_rows(data, first, last))
+        some = np.array([keep is None or keep(key) for key in data.programs], dtype=bool)
+        need, short = float(data.need_l[rows][:, some].sum()), float(data.short_l[rows][:, some].sum())
+        versus = {name: self._versus(name, rows, some) for name in BASELINES}
+        return Savings(
+            first=first,
+            last=last,
+            applied_l=float(data.applied_l[rows][:, some].sum()),
+            adequacy=1.0 - short / need if need > 0 else None,
+            currency=self.currency,
+            found=versus[FOUND],
+            monthly=versus[MONTHLY],
+            left_out=data.left_out,
+        )
+
+    def of_program(self, program: tuple[int, str], first: date, last: date) -> list[DayOfProgram]:
+        """Return the days behind a program's total."""
+        data, column = self.days, self.days.programs.index(program)
+        start, stop = _rows(data, first, last)
+        found, monthly = data.against[FOUND], data.against[MONTHLY]
+        return [
+            DayOfProgram(
+                date=data.days[row],
+                percent=int(data.percents[row, column]),
+                applied_l=float(data.applied_l[row, column]),
+                found_l=float(found.baseline_l[row, column]),
+                monthly_l=_known(monthly.baseline_l[row, column]),
+                withheld_found_l=float(found.withheld_l[row, column]),
+                withheld_monthly_l=float(monthly.withheld_l[row, column]),
+                need_l=float(data.need_l[row, column]),
+                short_l=float(data.short_l[row, column]),
+            )
+            for row in range(start, stop)
+        ]
+
+    def _versus(self, name: str, rows: slice, some: NDArray[np.bool_]) -> Versus:
+        data, one = self.days, self.days.against[name]
+        baseline = one.baseline_l[rows][:, some].sum(axis=0)
+        withheld = one.withheld_l[rows][:, some].sum(axis=0)
+        applied = data.applied_l[rows][:, some].sum(axis=0)
+        if np.isnan(baseline).any() or not some.any():
+            return Versus(name, None, float(withheld.sum()), None, None)
+        saved = baseline - applied - withheld
+        prices = [price for price, chosen in zip(self.prices, some, strict=True) if chosen]
+        return Versus(
+            baseline=name,
+            baseline_l=float(baseline.sum()),
+            withheld_l=float(withheld.sum()),
+            saved_l=float(saved.sum()),
+            money=_money(saved.tolist(), prices),
+        )
+
+
+def account_of(site_ids: Sequence[int], *, on: date) -> list[Account]:
+    """Return the accounts of some sites before ``on``, one a timezone; sites without weather are left out."""
+    sites = list(
+        Site.objects.filter(pk__in=site_ids, cell__isnull=False).select_related("tariff", "client__company")
+    )
+    accounts = []
+    for timezone in sorted({site.timezone for site in sites}):
+        here = [site for site in sites if site.timezone == timezone]
+        days = program_days([site.pk for site in here], on=on, timezone=timezone)
+        site_of = {c.pk: c.site_id for c in days.field.rows.controllers}
+        tariffs = {site.pk: site.tariff for site in here}
+        rates = [tariffs[site_of[controller]] for controller, _ in days.programs]
+        currencies = {rate.currency for rate in rates if rate is not None}
+        accounts.append(
+            Account(
+                days=days,
+                prices=[rate.price_per_m3 if rate is not None else None for rate in rates],
+                currency=currencies.pop() if len(currencies) == 1 else here[0].client.company.currency,
+            )
+        )
+    return accounts
+
+
+def client_savings(client: Client, *, first: date, last: date) -> Savings:
+    """Return a client's savings from ``first`` to ``last``, both included; days to come count nothing."""
+    ids = list(client.sites.values_list("pk", flat=True))
+    parts = [account.total(first, last) for account in account_of(ids, on=last + timedelta(days=1))]
+    if not parts:
+        nothing = [Versus(name, None, 0.0, None, None) for name in BASELINES]
+        return Savings(first, last, 0.0, None, client.company.currency, nothing[0], nothing[1], [])
+    return parts[0] if len(parts) == 1 else _added(parts)
+
+
+def _added(parts: list[Savings]) -> Savings:
+    """Add up the parts of a client whose sites lie in several timezones."""
+    applied = sum(part.applied_l for part in parts)
+    told = [part for part in parts if part.adequacy is not None and part.applied_l > 0]
+    weight = sum(part.applied_l for part in told)
+    return Savings(
+        first=parts[0].first,
+        last=parts[0].last,
+        applied_l=applied,
+        adequacy=sum((p.adequacy or 0.0) * p.applied_l for p in told) / weight if weight else None,
+        currency=parts[0].currency,
+        found=_added_versus([part.found for part in parts]),
+        monthly=_added_versus([part.monthly for part in parts]),
+        left_out=[word for part in parts for word in part.left_out],
+    )
+
+
+def _added_versus(parts: list[Versus]) -> Versus:
+    known = all(part.saved_l is not None for part in parts)
+    money = [part.money for part in parts]
+    return Versus(
+        baseline=parts[0].baseline,
+        baseline_l=sum(part.baseline_l or 0.0 for part in parts) if known else None,
+        withheld_l=sum(part.withheld_l for part in parts),
+        saved_l=sum(part.saved_l or 0.0 for part in parts) if known else None,
+        money=sum((m or Decimal(0) for m in money), Decimal(0)) if known and None not in money else None,
+    )
+
+
+def _rows(days: ProgramDays, first: date, last: date) -> tuple[int, int]:
+    begin = days.field.days[0]
+    start = max((first - begin).days, 0)
+    return start, max(min((last - begin).days + 1, len(days.days)), start)
+
+
+def _money(saved_l: list[float], prices: list[Decimal | None]) -> Decimal | None:
+    """Return what the saved water was worth, or None where the price of some of it isn't known."""
+    if any(price is None for price in prices):
+        return None
+    worth = sum(
+        (Decimal(str(litres)) / 1000 * (price or 0) for litres, price in zip(saved_l, prices, strict=True)),
+        Decimal(0),
+    )
+    return worth.quantize(Decimal("0.01"))
+
+
+def _known(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
