@@ -3,6 +3,8 @@
 from django.urls import path
 
 from desk.deciding import ACTIONS
+from desk.pages.client import client
+from desk.pages.clients import clients
 from desk.pages.company import choose_company
 from desk.pages.decide import decide_many, decide_one
 from desk.pages.morning import home
@@ -21,6 +23,8 @@ urlpatterns = [
     path("company/", choose_company, name="company"),
     path("week/", week, name="week"),
     path("changes/<int:pk>/", why, name="why"),
+    path("clients/", clients, name="clients"),
+    path("clients/<int:pk>/", client, name="client"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
     path("nights/", nights, name="nights"),

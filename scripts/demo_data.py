@@ -16,6 +16,7 @@ def main() -> int:
         call_command("load_demo")
         print("Running the night ...", flush=True)
         call_command("nightly")
+        call_command("recompute")
     except CommandError as error:
         print(error, file=sys.stderr)
         return 1

@@ -96,3 +96,11 @@ def status_words(status: str) -> str:
 def short_night(value: date, units: str) -> str:
     """Return a night's date for a narrow column: ``Tue 14``."""
     return f"{value:%a} {value.day}"
+
+
+@register.simple_tag
+def savings_money(amount: Any, currency: str) -> str:
+    """Return what saved water was worth, nothing where its price isn't known."""
+    if amount is None:
+        return ""
+    return f"{'costs' if amount < 0 else 'worth'} {figures.money(float(amount), currency)}"

@@ -158,14 +158,38 @@ def account_of(site_ids: Sequence[int], *, on: date) -> list[Account]:
     return accounts
 
 
+def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings], Savings | None]:
+    """Return a client's savings month by month up to yesterday, and the whole of it; empty without weather.
+
+    The months are those of the soil water account.
+    """
+    accounts = account_of(list(client.sites.values_list("pk", flat=True)), on=on)
+    if not accounts:
+        return [], None
+    firsts = sorted({day.replace(day=1) for account in accounts for day in account.days.days})
+    months = [_together(accounts, first, min(_month_end(first), on - timedelta(days=1))) for first in firsts]
+    months = [month for month in months if month.applied_l > 0 or (month.found.baseline_l or 0) > 0]
+    whole = _together(accounts, firsts[0], on - timedelta(days=1)) if firsts else None
+    return months, whole
+
+
+def _together(accounts: Sequence[Account], first: date, last: date) -> Savings:
+    parts = [account.total(first, last) for account in accounts]
+    return parts[0] if len(parts) == 1 else _added(parts)
+
+
+def _month_end(first: date) -> date:
+    return (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+
+
 def client_savings(client: Client, *, first: date, last: date) -> Savings:
     """Return a client's savings from ``first`` to ``last``, both included; days to come count nothing."""
     ids = list(client.sites.values_list("pk", flat=True))
-    parts = [account.total(first, last) for account in account_of(ids, on=last + timedelta(days=1))]
-    if not parts:
+    accounts = account_of(ids, on=last + timedelta(days=1))
+    if not accounts:
         nothing = [Versus(name, None, 0.0, None, None) for name in BASELINES]
         return Savings(first, last, 0.0, None, client.company.currency, nothing[0], nothing[1], [])
-    return parts[0] if len(parts) == 1 else _added(parts)
+    return _together(accounts, first, last)
 
 
 def _added(parts: list[Savings]) -> Savings:

@@ -11,6 +11,7 @@ from django.core.management import call_command
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
 from fleet.models import Visit
+from reports.services.recompute import recompute
 from scheduling.models import Change
 from scheduling.services.nightly import run_night
 from tests.cast import PASSWORD, a_skip
@@ -67,6 +68,7 @@ def heron(transactional_db: None, settings: Any) -> Garden:
     second.runs.create(zone=made.zones[1], minutes=4)
     weather(made.cell)
     run_night(on=ON, timezone=TIMEZONE)
+    recompute(on=ON)
     third = made.controller.programs.create(
         letter="C", name="Strip", days="daily", starts=["21:00"], effective=ON - timedelta(days=60)
     )
@@ -112,6 +114,8 @@ def addresses(heron: Garden) -> dict[str, str]:
         "week, decided": "/week/?view=decided",
         "why": f"/changes/{percent.pk}/",
         "why of a skip": f"/changes/{skip.pk}/",
+        "clients": "/clients/",
+        "client": f"/clients/{heron.client.pk}/",
         "sites": "/sites/",
         "site": f"/sites/{heron.site.pk}/",
         "nights": "/nights/",

@@ -1,0 +1,47 @@
+"""Water a month: what was applied beside what both baselines would have used."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import altair as alt
+
+from desk.charts.look import ACCENT, KEEP, SOIL, definition, records
+
+COURSES = ("applied", "as found", "monthly percents")
+
+
+def savings_chart(rows: Sequence[dict[str, Any]], *, unit: str, description: str) -> dict[str, Any]:
+    """Return the definition.
+
+    Parameters
+    ----------
+    rows
+        ``{month, course, water}``, the courses of a month together; ``course`` is one of ``COURSES``.
+    unit
+        Of the water, as shown.
+    description
+        The chart in a sentence.
+    """
+    months = list(dict.fromkeys(str(row["month"]) for row in rows))
+    bars = (
+        alt.Chart(records(rows))
+        .mark_bar()
+        .encode(
+            x=alt.X(
+                "month:O", sort=None, scale=alt.Scale(domain=months), axis=alt.Axis(title=None, labelAngle=0)
+            ),
+            xOffset=alt.XOffset("course:N", sort=list(COURSES)),
+            y=alt.Y("water:Q", axis=alt.Axis(title=unit, tickCount=5)),
+            color=alt.Color(
+                "course:N",
+                scale=alt.Scale(domain=list(COURSES), range=[ACCENT, KEEP, SOIL]),
+                legend=None,
+            ),
+            tooltip=[
+                alt.Tooltip("month:O", title="month"),
+                alt.Tooltip("course:N", title="course"),
+                alt.Tooltip("water:Q", title=unit, format=",.1f"),
+            ],
+        )
+    )
+    return definition([bars], description=description, height=240)
