@@ -159,7 +159,7 @@ def _programs(field: Field, site: Site, *, on: date) -> list[ProgramState]:
         if not field.program_runs[column]:
             continue
         percent = int(field.percents[field.today + 1, column])
-        waters = bool(field.planned[field.today + 1, column])
+        waters = bool(field.planned[field.today + 1, column]) and percent > 0
         reason = reasons.get(program.pk, "")
         if waters and not reason and not field.starts[field.today + 1, column]:
             reason = "held back by the controller's sensor"

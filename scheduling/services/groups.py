@@ -104,8 +104,8 @@ def _split(controller: Controller, columns: list[int]) -> Iterator[list[int]]:
 def _state(group: Group, field: Field) -> str:
     if group.missing:
         return INCOMPLETE
-    if not group.runs or not field.planned[field.today :, group.columns].any():
-        return LEFT_ALONE
+    if not field.minutes[group.runs].any() or not field.planned[field.today :, group.columns].any():
+        return LEFT_ALONE  # nothing a percent could move
     cell = field.column_of(group.site)
     if np.isnan(field.weather.reference_et_mm[:, cell]).any() or field.weather.fallback_days[cell] > 3:
         return NO_WEATHER

@@ -207,6 +207,12 @@ def test_a_zone_in_an_episode_leaves_the_search(sky: SkySource) -> None:
     assert [unit["zone"] for unit in percent(place).inputs["units"]] == [place.zones[0].pk]
 
 
+def test_a_program_that_runs_no_minutes_is_left_alone(sky: SkySource) -> None:
+    garden(minutes=0)
+    counts = night()
+    assert (counts["proposed"], counts["unchanged"], counts["failed"]) == (0, 1, 0)
+
+
 def test_one_percent_serves_the_whole_controller_where_it_holds_only_one(sky: SkySource) -> None:
     from scheduling.models import Program, ZoneRun
     from tests.night.garden import zone
