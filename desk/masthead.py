@@ -14,6 +14,7 @@ from scheduling.models import Change
 STAFF_PAGES = (
     ("desk:morning", "Morning sheet"),
     ("desk:week", "Week sheet"),
+    ("desk:field", "Field sheet"),
     ("desk:clients", "Clients"),
     ("desk:sites", "Sites"),
     ("desk:nights", "Run log"),

@@ -16,8 +16,19 @@ from scheduling.services.events import move
 LATEST_AHEAD = timedelta(days=31)
 
 
-def apply(*, change: Change, by: User, applied_on: date | None = None, note: str = "") -> Change:
+def apply(
+    *,
+    change: Change,
+    by: User,
+    applied_on: date | None = None,
+    note: str = "",
+    found_percent: int | None = None,
+) -> Change:
     """Record that an approved change was entered, in force from the night of ``applied_on``.
+
+    ``found_percent`` is what the controller really ran at when it was reached. If that isn't what the service
+    believed, it is kept from the night before on: since when it differed nobody knows, and the account takes
+    the least it can be sure of.
 
     Raises
     ------
@@ -36,7 +47,12 @@ def apply(*, change: Change, by: User, applied_on: date | None = None, note: str
     if night > today + LATEST_AHEAD:
         raise Refused("That is more than a month ahead.", field="applied_on")
     note = checked_note(note)
+    if found_percent is not None and not 0 <= found_percent <= change.program.controller.percent_max:
+        most = change.program.controller.percent_max
+        raise Refused(f"This controller shows 0 to {most} %.", field="found")
     with transaction.atomic():
+        if found_percent is not None and not change.is_skip and found_percent != change.current:
+            _put_found(change, found_percent, night - timedelta(days=1))
         move(
             change,
             Change.Status.APPLIED,
@@ -53,6 +69,17 @@ def apply(*, change: Change, by: User, applied_on: date | None = None, note: str
             _put_percent(change, night)
         Delivery.objects.filter(change=change, state=Delivery.State.WAITING).update(state=Delivery.State.DONE)
     return change
+
+
+def _put_found(change: Change, percent: int, night: date) -> None:
+    """Keep the percent a controller was found at; a setting already known for that night stands."""
+    for program in covered_programs(change, on=night):
+        if night >= program.effective:
+            Setting.objects.get_or_create(
+                program=program,
+                effective_from=night,
+                defaults={"percent": percent, "how": Setting.How.ENTERED},
+            )
 
 
 def covered_programs(change: Change, *, on: date | None = None) -> list[Program]:

@@ -114,6 +114,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "week, decided": "/week/?view=decided",
         "why": f"/changes/{percent.pk}/",
         "why of a skip": f"/changes/{skip.pk}/",
+        "field": "/field/",
         "clients": "/clients/",
         "client": f"/clients/{heron.client.pk}/",
         "sites": "/sites/",
