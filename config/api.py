@@ -6,11 +6,14 @@ from drf_spectacular.views import SpectacularSwaggerSplitView as DOCS
 from rest_framework.routers import SimpleRouter
 
 import config.schema  # noqa: F401  tells the document how requests are signed
+from fleet.api.clients import Clients, Sites
 from fleet.api.controllers import Controllers
 from fleet.api.tokens import Token
+from fleet.api.zones import Zones
 from reports.api.savings import ClientSavings
 from scheduling.api.changes import Changes
 from scheduling.api.nightly_runs import NightlyRuns
+from scheduling.api.programs import Programs, Settings
 
 app_name = "api"
 
@@ -18,6 +21,11 @@ router = SimpleRouter(use_regex_path=False)
 router.register("changes", Changes, basename="change")
 router.register("nightly-runs", NightlyRuns, basename="nightly-run")
 router.register("controllers", Controllers, basename="controller")
+router.register("clients", Clients, basename="client")
+router.register("sites", Sites, basename="site")
+router.register("zones", Zones, basename="zone")
+router.register("programs", Programs, basename="program")
+router.register("settings", Settings, basename="setting")
 
 urlpatterns = [
     path("", DOCS.as_view(template_name="fleet/api_docs.html", url_name="api:schema"), name="docs"),

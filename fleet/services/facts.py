@@ -14,7 +14,7 @@ from fleet.selectors.people import require_enter
 PROBED = {
     "wet": ("wet all through", 0.05),
     "moist": ("moist all through", 0.30),
-    "dry_top": ("dry at 10 cm, moist below", 0.55),
+    "dry_top": ("dry on top, moist below", 0.55),
     "dry": ("dry all through", 0.90),
 }
 TRIMS = {

@@ -23,11 +23,14 @@ THOROUGH = settings(
     suppress_health_check=list(HealthCheck),
 )
 CHANGE = "/api/v1/changes/{id}/"
+FLEET = ("clients", "sites", "zones", "programs", "settings")
 ENDPOINTS = [
     ("/api/v1/changes/", "get"),
     (CHANGE, "get"),
     *((f"{CHANGE}{verb}/", "post") for verb in ("approve", "decline", "apply", "undo")),
     ("/api/v1/clients/{id}/savings/", "get"),
+    *((f"/api/v1/{rows}/", "get") for rows in FLEET),
+    *((f"/api/v1/{rows}/{{id}}/", "get") for rows in FLEET),
     ("/api/v1/controllers/", "get"),
     ("/api/v1/controllers/{id}/", "get"),
     ("/api/v1/nightly-runs/", "get"),
@@ -145,5 +148,10 @@ def with_a_row(case, company: Cast) -> None:
         "clients": company.client,
         "nightly-runs": company.run,
         "controllers": company.controller,
+        "sites": company.site,
+        "zones": company.zone,
+        "programs": company.program,
+        "settings": company.program.settings.first()
+        or company.program.settings.create(percent=90, effective_from=company.program.effective),
     }
     case.path_parameters["id"] = rows[case.path.split("/")[3]].pk

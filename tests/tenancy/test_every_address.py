@@ -16,7 +16,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from django.urls.converters import IntConverter
 
 from fleet.models import Client, ClientAccess, Company, Controller, Site, User, Zone
-from scheduling.models import Change, ChangeEvent, NightlyRun, NightlyRunCompany, Program
+from scheduling.models import Change, ChangeEvent, NightlyRun, NightlyRunCompany, Program, Setting
 from tests.cast import MORNING, PASSWORD, TIMEZONE, TODAY, reader, worker
 
 pytestmark = pytest.mark.django_db
@@ -102,6 +102,7 @@ def place(db: None, on_the_day: date) -> Place:
         starts=["04:30"],
         effective=date(2026, 4, 1),
     )
+    Setting.objects.create(pk=ID, program=program, percent=90, effective_from=TODAY)
     run = NightlyRun.objects.create(
         pk=ID, date=TODAY, timezone=TIMEZONE, started_at=MORNING, finished_at=MORNING
     )
@@ -175,8 +176,9 @@ def test_until_access_is_open_a_client_is_a_stranger(place: Place):
 
 
 # What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
+READ_BY_CLIENTS = ("clients", "controllers", "programs", "settings", "sites", "zones")
 READERS_OPEN = {
-    "/api/v1/controllers/<int:id>/",
+    *(f"/api/v1/{rows}/<int:id>/" for rows in READ_BY_CLIENTS),
     "/api/v1/clients/<int:pk>/savings/",
     "/sites/<int:pk>/",
 }

@@ -1,0 +1,86 @@
+"""The fleet over REST, read only: field names, filters, whose it is, and the queries it costs."""
+
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from scheduling.models import Setting
+from tests.cast import TODAY, Cast, a_program, a_site, a_zone
+
+pytestmark = pytest.mark.django_db
+ROWS = ("clients", "sites", "zones", "programs", "settings")
+
+
+@pytest.fixture
+def setting(cast: Cast) -> Setting:
+    return Setting.objects.create(program=cast.program, percent=90, effective_from=TODAY)
+
+
+def read(api: Any, who: Any, address: str, **asked: Any) -> Any:
+    api.force_authenticate(who)
+    return api.get(f"/api/v1/{address}", asked)
+
+
+def test_every_list_has_the_own_row_and_only_that(api, cast: Cast, setting: Setting, stranger):
+    own = {
+        "clients": cast.client, "sites": cast.site, "zones": cast.zone, "programs": cast.program,
+        "settings": setting,
+    }  # fmt: skip
+    for rows, row in own.items():
+        answer = read(api, cast.technician, f"{rows}/").json()
+        assert set(answer) == {"next", "previous", "results"}
+        assert [one["id"] for one in answer["results"]] == [row.pk], rows
+        assert read(api, cast.owner, f"{rows}/{row.pk}/").json()["id"] == row.pk
+        assert read(api, stranger, f"{rows}/").json()["results"] == [], rows
+        assert read(api, stranger, f"{rows}/{row.pk}/").status_code == 404, rows
+
+
+def test_a_client_reads_their_own_and_no_note_of_the_office(api, cast: Cast):
+    answer = read(api, cast.client_person, f"clients/{cast.client.pk}/").json()
+    assert answer == {"id": cast.client.pk, "name": cast.client.name, "access_from": "2026-05-01"}
+
+
+def test_a_program_comes_with_its_runs(api, cast: Cast):
+    answer = read(api, cast.owner, f"programs/{cast.program.pk}/").json()
+    assert answer["starts"] == ["04:30"]
+    assert answer["runs"] == [
+        {"zone": cast.zone.pk, "minutes": 12.0, "cycle": None, "soak": None, "order": 1}
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rows", "name"),
+    [("sites", "client"), ("zones", "site"), ("programs", "controller"), ("settings", "program")],
+)
+def test_a_filter_keeps_what_it_says(api, cast: Cast, setting: Setting, rows: str, name: str):
+    ids = {"client": cast.client, "site": cast.site, "controller": cast.controller, "program": cast.program}
+    assert len(read(api, cast.owner, f"{rows}/", **{name: ids[name].pk}).json()["results"]) == 1
+    assert read(api, cast.owner, f"{rows}/", **{name: ids[name].pk + 9}).json()["results"] == []
+    assert read(api, cast.owner, f"{rows}/", **{name: "all"}).status_code == 400
+
+
+@pytest.mark.parametrize("rows", ROWS)
+def test_nothing_can_be_written_here(api, cast: Cast, rows: str):
+    api.force_authenticate(cast.owner)
+    for method in (api.post, api.put, api.patch, api.delete):
+        assert method(f"/api/v1/{rows}/", {}, format="json").status_code == 405
+
+
+@pytest.mark.parametrize("rows", ROWS)
+def test_fifty_rows_cost_as_many_queries_as_one(api, cast: Cast, setting: Setting, rows: str):
+    def queries() -> int:
+        with CaptureQueriesContext(connection) as seen:
+            assert read(api, cast.owner, f"{rows}/").status_code == 200
+        return len(seen)
+
+    queries()  # what a person may see is read once
+    few = queries()
+    for n in range(20):
+        a_site(cast.client, f"Lot {n}")
+        zone = a_zone(cast.controller, n + 2)
+        program = a_program(cast.controller, f"Z{n}"[:2], effective=TODAY.replace(day=1 + n))
+        program.runs.create(zone=zone, minutes=5)
+        Setting.objects.create(program=program, percent=80, effective_from=TODAY)
+    assert queries() == few
