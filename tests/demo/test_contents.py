@@ -22,11 +22,6 @@ from scheduling.demo.dates import demo_calendar
 from scheduling.models import Program, Setting, ZoneRun
 from weather.models import ForecastDay, MonthlyNormal, ObservedDay, WeatherCell
 
-# Names of the printed samples the pages began with: the demo has a cast of its own.
-SAMPLES = (
-    "Two Fork", "Alder Court", "Ridge Lane", "Okafor", "Mill Street", "Fernhill", "Orchard Way", "Marchetti",
-    "Quarry Road", "Harlow",
-)  # fmt: skip
 RATE_TOLERANCE = 0.12  # a chart's rate and the flow read at the meter never agree to the last litre
 
 pytestmark = pytest.mark.usefixtures("demo")
@@ -81,19 +76,6 @@ def test_names_are_used_once():
         Zone.objects.values_list("controller", "name"),
     ):
         assert [name for name, times in Counter(names).items() if times > 1] == []
-
-
-def test_no_name_comes_from_the_printed_samples():
-    written = " ".join(
-        str(value)
-        for app in ("fleet", "scheduling")
-        for model in apps.get_app_config(app).get_models()
-        for row in model._default_manager.values()
-        for value in row.values()
-        if isinstance(value, str)
-    )
-
-    assert [name for name in SAMPLES if name in written] == []
 
 
 def test_a_zone_s_rate_agrees_with_its_flow_and_area():
