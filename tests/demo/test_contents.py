@@ -24,7 +24,7 @@ from weather.models import ForecastDay, MonthlyNormal, ObservedDay, WeatherCell
 
 RATE_TOLERANCE = 0.12  # a chart's rate and the flow read at the meter never agree to the last litre
 
-pytestmark = pytest.mark.usefixtures("demo")
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
 
 
 def test_there_are_as_many_of_everything_as_a_contractor_of_this_size_has():

@@ -9,6 +9,7 @@ from scheduling.models import Change, NightlyRun
 from scheduling.services.nightly import run_nights
 from weather.models import ForecastDay
 
+pytestmark = pytest.mark.django_db
 TODAY = date(2026, 7, 14)
 
 
