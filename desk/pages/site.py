@@ -13,6 +13,7 @@ from desk.access import PersonRequest, signed_in
 from desk.attribution import credit
 from desk.charts.weather import weather_chart
 from fleet.models import Finding, Site, Visit
+from reports.selectors.savings import site_savings
 from scheduling.models import Program, Skip
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.last_call import night_starts
@@ -45,6 +46,7 @@ def site(request: PersonRequest, pk: int) -> HttpResponse:
         "nights": [on + timedelta(days=n) for n in range(NIGHTS)],
         "week": _week(found, state.programs, on=on),
         "overrun": _overrun(state),
+        "savings": site_savings(found.pk, on=on) if state.observed_through else None,
     }
     if context["staff"]:
         context |= _for_staff(request, found, on=on)

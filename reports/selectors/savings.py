@@ -182,6 +182,16 @@ def _month_end(first: date) -> date:
     return (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
 
 
+def site_savings(site_id: int, *, on: date) -> tuple[Savings, Savings] | None:
+    """Return a site's savings of the running month and of its whole account; None if nothing counts yet."""
+    accounts = account_of([site_id], on=on)
+    if not accounts or not accounts[0].days.days:
+        return None
+    yesterday = on - timedelta(days=1)
+    whole = accounts[0].total(accounts[0].days.days[0], yesterday)
+    return (accounts[0].total(on.replace(day=1), yesterday), whole) if whole.applied_l else None
+
+
 def client_savings(client: Client, *, first: date, last: date) -> Savings:
     """Return a client's savings from ``first`` to ``last``, both included; days to come count nothing."""
     ids = list(client.sites.values_list("pk", flat=True))

@@ -10,8 +10,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from desk import figures
-from fleet.models import User, Visit
-from reports.selectors.savings import client_savings_by_month
+from fleet.models import Client as Client_
+from fleet.models import ClientAccess, User, Visit
+from reports.selectors.savings import client_savings_by_month, site_savings
 from reports.services.recompute import recompute
 from scheduling.models import Setting
 from tests.cast import Cast
@@ -56,6 +57,17 @@ def test_the_client_page_shows_both_baselines_and_its_months(heron: Garden, sign
     assert figures.water(whole.found.saved_l, "us").replace("\u00a0", " ") in page
     assert "settings found when the contractor took over" in page
     assert "Access is not open" in page
+
+
+def test_a_client_reads_the_savings_of_their_own_site(heron: Garden, signed_in: SignedIn) -> None:
+    person = User.objects.create_user("reader@heron.test", "three herons at dawn")
+    ClientAccess.objects.create(user=person, client=heron.client)
+    Client_.objects.filter(pk=heron.client.pk).update(access_from=ON)
+    month, whole = site_savings(heron.site.pk, on=ON) or pytest.fail("nothing was counted")
+    page = text(signed_in(person).get(f"/sites/{heron.site.pk}/"))
+    for saved in (month.found.saved_l, whole.found.saved_l):
+        assert saved and figures.water(saved, "us").replace("\u00a0", " ") in page
+    assert "Recent changes" not in page
 
 
 @pytest.mark.parametrize("sort", ["name", "saved", "used", "need", "open", "made-up"])
