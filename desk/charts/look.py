@@ -13,6 +13,9 @@ SOFT, RULE, INK = "var(--soft)", "var(--rule)", "var(--ink)"
 ACCENT, KEEP, WATER, SOIL = "var(--accent)", "var(--keep)", "var(--water)", "var(--soil)"
 NEED, STOP, STOP_WASH, SHEET = "var(--need)", "var(--stop)", "var(--stop-wash)", "var(--sheet)"
 
+# The Vega-Lite version definitions are written for, as ``6.1``.
+VEGA_LITE = ".".join(alt.SCHEMA_VERSION.removeprefix("v").split(".")[:2])
+
 
 def definition(layers: Sequence[Any], *, description: str, height: int = 240) -> dict[str, Any]:
     """Return the definition of some layers laid over each other, as wide as its place."""

@@ -7,6 +7,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand
 
+from desk.charts.look import VEGA_LITE
+
 BUNDLE = Path(settings.BASE_DIR) / ".build" / "static" / "desk" / "vega-bundle.js"
 
 
@@ -28,22 +30,15 @@ class Command(BaseCommand):
         self.stdout.write(f"Wrote {BUNDLE} ({BUNDLE.stat().st_size // 1024} KB).")
 
 
-def _vega_lite() -> str:
-    """Return the Vega-Lite version the chart definitions are written for, as ``6.1``."""
-    import altair as alt
-
-    return ".".join(alt.SCHEMA_VERSION.lstrip("v").split(".")[:2])
-
-
 def _made_of() -> str:
-    return f"vl-convert {version('vl-convert-python')}, Vega-Lite {_vega_lite()}"
+    return f"vl-convert {version('vl-convert-python')}, Vega-Lite {VEGA_LITE}"
 
 
 def _bundle() -> str:
     # Wrapped above: its top-level names have one letter each and would collide with the next script.
     import vl_convert  # here, not above: used before a fork, it hangs in the child
 
-    return str(vl_convert.javascript_bundle(vl_version=_vega_lite()))  # type: ignore[call-arg]  # has a default
+    return str(vl_convert.javascript_bundle(vl_version=VEGA_LITE))  # type: ignore[call-arg]  # has a default
 
 
 def _first_line(path: Path) -> str:
