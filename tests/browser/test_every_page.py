@@ -53,9 +53,11 @@ def test_nothing_is_wider_than_a_small_phone(phone: Page, server: str, heron: Ga
         assert phone.evaluate("document.documentElement.scrollWidth") <= 360, name
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_nobody_is_shut_out(browser: Browser, server: str, heron: Garden, scheme: Any):
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, color_scheme=scheme)
+@pytest.mark.parametrize(
+    ("scheme", "width"), [("light", 1280), ("dark", 1280), ("light", 360), ("dark", 360)]
+)
+def test_nobody_is_shut_out(browser: Browser, server: str, heron: Garden, scheme: Any, width: int):
+    context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
     page = watched(context).page
     page.goto(f"{server}/sign-in/")
     found = {"sign-in": serious(page)}
@@ -75,6 +77,25 @@ def serious(page: Page) -> list[str]:
         for v in violations
         if v["impact"] in ("serious", "critical")
     ]
+
+
+def test_a_page_on_paper_is_its_content_and_nothing_to_press(desk: Watched, server: str, heron: Garden):
+    """A sheet of US Letter less its margins is 713 px wide; what is wider would be cut off."""
+    desk.page.emulate_media(media="print", color_scheme="dark")
+    desk.page.set_viewport_size({"width": 713, "height": 900})
+    for name, address in addresses(heron).items():
+        opened(desk.page, server, address)
+        assert desk.page.locator("h1").first.is_visible(), name
+        assert desk.page.evaluate("document.documentElement.scrollWidth") <= 713, name
+        for part in ("nav", "button", "input[type=search]", "input[type=checkbox]", "select", "textarea"):
+            shown = [
+                one.evaluate("e => e.outerHTML.slice(0, 120)")
+                for one in desk.page.locator(part).all()
+                if one.is_visible()
+            ]
+            assert shown == [], name
+        paper = desk.page.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert paper == "rgb(255, 255, 255)", name
 
 
 def test_pages_work_with_scripts_off(browser: Browser, server: str, heron: Garden):
