@@ -1,30 +1,13 @@
 """Weather as the office's administrator sees it: mostly to read; a day may be corrected by hand."""
 
 from django.contrib import admin
-from django.db.models import Model
-from django.http import HttpRequest
 
+from common.back_office.read_only import ReadOnlyAdmin
 from weather.models import FetchDay, ForecastDay, MonthlyNormal, ObservedDay, SourceUsage, WeatherCell
 
 
-class ReadOnly(admin.ModelAdmin):
-    """Rows the service writes itself: to look at, not to touch."""
-
-    list_per_page = 50
-    show_full_result_count = False
-
-    def has_add_permission(self, request: HttpRequest) -> bool:
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
-        return False
-
-
 @admin.register(WeatherCell)
-class WeatherCellAdmin(ReadOnly):
+class WeatherCellAdmin(ReadOnlyAdmin):
     list_display = ("id", "latitude", "longitude", "elevation_m", "timezone", "source_elevation_m")
     list_filter = ("timezone",)
     search_fields = ("=id", "timezone")
@@ -55,7 +38,7 @@ class ObservedDayAdmin(admin.ModelAdmin):
 
 
 @admin.register(ForecastDay)
-class ForecastDayAdmin(ReadOnly):
+class ForecastDayAdmin(ReadOnlyAdmin):
     list_display = (
         "date",
         "issued_at",
@@ -75,7 +58,7 @@ class ForecastDayAdmin(ReadOnly):
 
 
 @admin.register(MonthlyNormal)
-class MonthlyNormalAdmin(ReadOnly):
+class MonthlyNormalAdmin(ReadOnlyAdmin):
     list_display = ("cell", "month", "reference_et_mm", "rain_mm", "days_used")
     list_filter = ("month",)
     list_select_related = ("cell",)
@@ -83,7 +66,7 @@ class MonthlyNormalAdmin(ReadOnly):
 
 
 @admin.register(FetchDay)
-class FetchDayAdmin(ReadOnly):
+class FetchDayAdmin(ReadOnlyAdmin):
     list_display = ("date", "cell", "state", "attempts", "next_attempt_at", "code", "message", "source")
     list_filter = ("state", "code", "source")
     list_select_related = ("cell",)
@@ -92,7 +75,7 @@ class FetchDayAdmin(ReadOnly):
 
 
 @admin.register(SourceUsage)
-class SourceUsageAdmin(ReadOnly):
+class SourceUsageAdmin(ReadOnlyAdmin):
     list_display = ("source", "window", "window_start", "weight")
     list_filter = ("source", "window")
     search_fields = ("source",)

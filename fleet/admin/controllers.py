@@ -2,11 +2,13 @@
 
 from django.contrib import admin
 
+from fleet.admin.by_company import TenantAdmin
+from fleet.admin.kept import KeptAdmin
 from fleet.models import Controller
 
 
 @admin.register(Controller)
-class ControllerAdmin(admin.ModelAdmin):
+class ControllerAdmin(TenantAdmin, KeptAdmin):
     list_display = ("name", "site", "client", "serial_number", "percent_scope", "percent_max", "delivery")
     list_select_related = ("site__client",)
     list_filter = ("delivery", "percent_scope", "cycle_and_soak")

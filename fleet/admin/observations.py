@@ -2,13 +2,15 @@
 
 from django.contrib import admin
 
+from fleet.admin.by_company import TenantAdmin
+from fleet.admin.kept import KeptAdmin
 from fleet.models import SoilObservation, ZoneEpisode, ZoneTrim
 
 BY_ZONE = ("zone__name", "zone__controller__name", "zone__controller__site__name")
 
 
 @admin.register(SoilObservation)
-class SoilObservationAdmin(admin.ModelAdmin):
+class SoilObservationAdmin(TenantAdmin, KeptAdmin):
     list_display = ("zone", "date", "depletion_share", "how", "by")
     list_select_related = ("zone", "by")
     date_hierarchy = "date"
@@ -17,7 +19,7 @@ class SoilObservationAdmin(admin.ModelAdmin):
 
 
 @admin.register(ZoneTrim)
-class ZoneTrimAdmin(admin.ModelAdmin):
+class ZoneTrimAdmin(TenantAdmin, KeptAdmin):
     list_display = ("zone", "factor", "reason", "effective_from", "by")
     list_select_related = ("zone", "by")
     search_fields = BY_ZONE
@@ -25,7 +27,7 @@ class ZoneTrimAdmin(admin.ModelAdmin):
 
 
 @admin.register(ZoneEpisode)
-class ZoneEpisodeAdmin(admin.ModelAdmin):
+class ZoneEpisodeAdmin(TenantAdmin, KeptAdmin):
     list_display = ("zone", "kind", "effective_from", "effective_to", "permit")
     list_select_related = ("zone",)
     list_filter = ("kind",)

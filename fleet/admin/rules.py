@@ -2,11 +2,13 @@
 
 from django.contrib import admin
 
+from fleet.admin.by_company import TenantAdmin
+from fleet.admin.kept import KeptAdmin
 from fleet.models import Tariff, WateringRule
 
 
 @admin.register(WateringRule)
-class WateringRuleAdmin(admin.ModelAdmin):
+class WateringRuleAdmin(TenantAdmin, KeptAdmin):
     list_display = ("name", "company", "weekdays", "parity", "days_per_week", "hours_from", "hours_to")
     list_select_related = ("company",)
     list_filter = ("parity",)
@@ -15,7 +17,7 @@ class WateringRuleAdmin(admin.ModelAdmin):
 
 
 @admin.register(Tariff)
-class TariffAdmin(admin.ModelAdmin):
+class TariffAdmin(TenantAdmin, KeptAdmin):
     list_display = ("name", "company", "price_per_m3", "currency")
     list_select_related = ("company",)
     list_filter = ("currency",)

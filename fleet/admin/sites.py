@@ -2,22 +2,23 @@
 
 from django.contrib import admin
 
+from fleet.admin.by_company import TenantAdmin
+from fleet.admin.kept import KeptAdmin
+from fleet.admin.rows import Rows
 from fleet.models import Site, WaterSource
 
 
-class WaterSourceRows(admin.TabularInline):
+class WaterSourceRows(Rows):
     model = WaterSource
-    extra = 0
 
 
 @admin.register(Site)
-class SiteAdmin(admin.ModelAdmin):
+class SiteAdmin(TenantAdmin, KeptAdmin):
     list_display = ("name", "client", "company", "season", "timezone", "balance_from")
     list_select_related = ("client__company",)
     list_filter = ("season", "timezone")
     search_fields = ("name", "address", "client__name", "client__company__name")
-    autocomplete_fields = ("client", "watering_rule", "tariff")
-    raw_id_fields = ("cell",)
+    autocomplete_fields = ("client", "cell", "watering_rule", "tariff")
     inlines = (WaterSourceRows,)
 
     @admin.display(ordering="client__company__name")
@@ -26,7 +27,7 @@ class SiteAdmin(admin.ModelAdmin):
 
 
 @admin.register(WaterSource)
-class WaterSourceAdmin(admin.ModelAdmin):
+class WaterSourceAdmin(TenantAdmin, KeptAdmin):
     list_display = ("name", "site", "kind", "flow_l_min")
     list_select_related = ("site",)
     list_filter = ("kind",)

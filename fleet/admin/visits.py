@@ -2,11 +2,13 @@
 
 from django.contrib import admin
 
+from fleet.admin.by_company import TenantAdmin
+from fleet.admin.kept import KeptAdmin
 from fleet.models import Finding, Visit
 
 
 @admin.register(Visit)
-class VisitAdmin(admin.ModelAdmin):
+class VisitAdmin(TenantAdmin, KeptAdmin):
     list_display = ("site", "kind", "date", "done_at")
     list_select_related = ("site",)
     list_filter = ("kind", ("done_at", admin.EmptyFieldListFilter))
@@ -16,7 +18,7 @@ class VisitAdmin(admin.ModelAdmin):
 
 
 @admin.register(Finding)
-class FindingAdmin(admin.ModelAdmin):
+class FindingAdmin(TenantAdmin, KeptAdmin):
     list_display = ("part", "zone", "found_on", "lost_l_day", "status")
     list_select_related = ("zone",)
     list_filter = ("status",)

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from fleet.history import Kept
 from fleet.models.companies import Company
 from fleet.tenancy import TenantModel
 
@@ -22,6 +23,8 @@ class Client(TenantModel):
     )
     note = models.TextField(blank=True)
 
+    history = Kept()
+
     class Meta:
         ordering = ("name",)
         constraints = (models.UniqueConstraint(fields=["company", "name"], name="client_name_once"),)
@@ -37,6 +40,8 @@ class ClientAccess(TenantModel):
 
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="client_accesses")
     client = models.ForeignKey(Client, models.CASCADE, related_name="accesses")
+
+    history = Kept()
 
     class Meta:
         verbose_name_plural = "client accesses"

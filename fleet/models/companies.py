@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from fleet.history import Kept
 from fleet.tenancy import TenantModel
 
 
@@ -21,6 +22,8 @@ class Company(TenantModel):
     name = models.CharField(max_length=120)
     units = models.CharField(max_length=8, choices=Units, default=Units.US)
     currency = models.CharField(max_length=3, default="USD")
+
+    history = Kept()
 
     class Meta:
         verbose_name_plural = "companies"
@@ -43,6 +46,8 @@ class Membership(TenantModel):
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="memberships")
     company = models.ForeignKey(Company, models.CASCADE, related_name="memberships")
     role = models.CharField(max_length=12, choices=Role)
+
+    history = Kept()
 
     class Meta:
         constraints = (
@@ -87,6 +92,8 @@ class Policy(TenantModel):
     visit_worth_l = models.FloatField("a trip is worth it from this much water a week", null=True, blank=True)
     freeze_skip_below_c = models.FloatField(null=True, blank=True)
     wind_skip_above_m_s = models.FloatField(null=True, blank=True)
+
+    history = Kept()
 
     class Meta:
         verbose_name_plural = "policies"

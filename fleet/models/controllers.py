@@ -5,6 +5,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.history import Kept
 from fleet.models.sites import Site, WaterSource
 from fleet.tenancy import TenantModel
 
@@ -48,6 +49,8 @@ class Controller(TenantModel):
     rain_sensor = models.BooleanField(default=False)
     freeze_sensor = models.BooleanField(default=False)
     delivery = models.CharField(max_length=20, default="office")
+
+    history = Kept()
 
     class Meta:
         ordering = ("name",)

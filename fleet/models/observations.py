@@ -5,6 +5,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from fleet.history import Kept
 from fleet.models.zones import Zone
 from fleet.tenancy import TenantModel
 
@@ -24,6 +25,8 @@ class SoilObservation(TenantModel):
     )
     how = models.CharField("how it was found", max_length=80, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+
+    history = Kept()
 
     class Meta:
         constraints = (
@@ -48,6 +51,8 @@ class ZoneTrim(TenantModel):
     reason = models.CharField(max_length=200)
     effective_from = models.DateField("from")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+
+    history = Kept()
 
     class Meta:
         constraints = (
@@ -77,6 +82,8 @@ class ZoneEpisode(TenantModel):
     effective_from = models.DateField("from")
     effective_to = models.DateField("to", null=True, blank=True)
     permit = models.CharField(max_length=80, blank=True)
+
+    history = Kept()
 
     class Meta:
         constraints = (

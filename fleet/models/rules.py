@@ -4,6 +4,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.history import Kept
 from fleet.models.companies import Company
 from fleet.tenancy import TenantModel
 
@@ -34,6 +35,8 @@ class WateringRule(TenantModel):
     hours_to = models.TimeField("watering allowed until", null=True, blank=True)
     source = models.CharField("where this rule is written", max_length=200, blank=True)
 
+    history = Kept()
+
     class Meta:
         constraints = (
             models.UniqueConstraint(fields=["company", "name"], name="watering_rule_name_once"),
@@ -56,6 +59,8 @@ class Tariff(TenantModel):
     name = models.CharField(max_length=120)
     price_per_m3 = models.DecimalField(max_digits=9, decimal_places=4)
     currency = models.CharField(max_length=3, default="USD")
+
+    history = Kept()
 
     class Meta:
         constraints = (

@@ -7,6 +7,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.history import Kept
 from fleet.models.clients import Client
 from fleet.models.rules import Tariff, WateringRule
 from fleet.tenancy import TenantModel
@@ -52,6 +53,8 @@ class Site(TenantModel):
         help_text="The day the soil water account starts; set by the first night and then kept.",
     )
 
+    history = Kept()
+
     class Meta:
         ordering = ("name",)
         constraints = (
@@ -92,6 +95,8 @@ class WaterSource(TenantModel):
     name = models.CharField(max_length=80)
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.POTABLE)
     flow_l_min = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.0)])
+
+    history = Kept()
 
     class Meta:
         constraints = (

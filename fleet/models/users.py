@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models.functions import Lower
 
 from common import clock
+from fleet.history import Kept
 
 
 class UserManager(BaseUserManager["User"]):
@@ -45,6 +46,8 @@ class User(AbstractBaseUser, PermissionsMixin):
 
     USERNAME_FIELD = "email"
     REQUIRED_FIELDS: ClassVar[list[str]] = []
+
+    history = Kept(leave_out=("password", "last_login"))
 
     class Meta:
         constraints = (models.UniqueConstraint(Lower("email"), name="user_email_once"),)

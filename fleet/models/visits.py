@@ -4,6 +4,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.history import Kept
 from fleet.models.sites import Site
 from fleet.models.zones import Zone
 from fleet.tenancy import TenantModel
@@ -26,6 +27,8 @@ class Visit(TenantModel):
     date = models.DateField()
     done_at = models.DateTimeField(null=True, blank=True)
     note = models.TextField(blank=True)
+
+    history = Kept()
 
     class Meta:
         ordering = ("date",)
@@ -52,6 +55,8 @@ class Finding(TenantModel):
         "litres a day lost", null=True, blank=True, validators=[MinValueValidator(0)]
     )
     status = models.CharField(max_length=8, choices=Status, default=Status.OPEN)
+
+    history = Kept()
 
     class Meta:
         constraints = (

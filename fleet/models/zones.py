@@ -7,6 +7,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.history import Kept
 from fleet.models.controllers import Controller
 from fleet.numerics.heads import HEADS
 from fleet.numerics.plants import PLANTS
@@ -69,6 +70,8 @@ class Zone(TenantModel):
     )
     flow_l_min = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
     basis = models.JSONField(default=empty_basis, blank=True)
+
+    history = Kept()
 
     class Meta:
         ordering = ("controller", "number")

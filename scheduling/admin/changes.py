@@ -6,7 +6,8 @@ from django.contrib import admin
 from django.db.models import QuerySet
 from django.http import HttpRequest
 
-from scheduling.admin.read_only import ReadOnlyAdmin, ReadOnlyRows
+from common.back_office.read_only import ReadOnlyAdmin, ReadOnlyRows
+from fleet.admin.by_company import TenantAdmin
 from scheduling.models import Change, ChangeEvent, Delivery
 
 
@@ -25,7 +26,7 @@ class DeliveryRows(ReadOnlyRows):
 
 
 @admin.register(Change)
-class ChangeAdmin(ReadOnlyAdmin):
+class ChangeAdmin(TenantAdmin, ReadOnlyAdmin):
     list_display = (
         "id",
         "program",
@@ -47,7 +48,6 @@ class ChangeAdmin(ReadOnlyAdmin):
         "program__controller__site__client__name",
     )
     inlines = (EventRows, DeliveryRows)
-    show_full_result_count = False
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Any]:
         return super().get_queryset(request).defer("inputs")
@@ -58,13 +58,12 @@ class ChangeAdmin(ReadOnlyAdmin):
 
 
 @admin.register(ChangeEvent)
-class ChangeEventAdmin(ReadOnlyAdmin):
+class ChangeEventAdmin(TenantAdmin, ReadOnlyAdmin):
     list_display = ("at", "program", "from_status", "to_status", "by", "value", "note")
     list_select_related = ("change__program", "by")
     list_filter = ("to_status",)
     date_hierarchy = "at"
     search_fields = ("note", "by__email", "change__program__controller__site__name")
-    show_full_result_count = False
 
     @admin.display(ordering="change__program")
     def program(self, event: ChangeEvent) -> str:
@@ -72,12 +71,11 @@ class ChangeEventAdmin(ReadOnlyAdmin):
 
 
 @admin.register(Delivery)
-class DeliveryAdmin(ReadOnlyAdmin):
+class DeliveryAdmin(TenantAdmin, ReadOnlyAdmin):
     list_display = ("id", "program", "channel", "state", "attempts", "next_attempt_at")
     list_select_related = ("change__program",)
     list_filter = ("state", "channel")
     search_fields = ("change__program__controller__name", "change__program__controller__site__name")
-    show_full_result_count = False
 
     @admin.display(ordering="change__program")
     def program(self, delivery: Delivery) -> str:

@@ -2,20 +2,23 @@
 
 from django.contrib import admin
 
+from fleet.admin.by_company import TenantAdmin
+from fleet.admin.kept import KeptAdmin
+from fleet.admin.rows import Rows
 from scheduling.models import Program, Setting, Skip, ZoneRun
 
 BY_CONTROLLER = ("controller__name", "controller__site__name", "controller__site__client__name")
 BY_PROGRAM = tuple(f"program__{name}" for name in ("name", *BY_CONTROLLER))
 
 
-class ZoneRunRows(admin.TabularInline):
+class ZoneRunRows(Rows):
     model = ZoneRun
-    extra = 0
     autocomplete_fields = ("zone",)
+    other_end = ("zone",)
 
 
 @admin.register(Program)
-class ProgramAdmin(admin.ModelAdmin):
+class ProgramAdmin(TenantAdmin, KeptAdmin):
     list_display = ("letter", "name", "controller", "site", "days", "effective", "ended")
     list_display_links = ("letter", "name")
     list_select_related = ("controller__site",)
@@ -23,15 +26,26 @@ class ProgramAdmin(admin.ModelAdmin):
     search_fields = ("name", *BY_CONTROLLER)
     autocomplete_fields = ("controller",)
     inlines = (ZoneRunRows,)
-    show_full_result_count = False
 
     @admin.display(ordering="controller__site__name")
     def site(self, program: Program) -> str:
         return program.controller.site.name
 
 
+@admin.register(ZoneRun)
+class ZoneRunAdmin(TenantAdmin, KeptAdmin):
+    list_display = ("zone", "program", "controller", "minutes", "cycle", "soak", "order")
+    list_select_related = ("zone", "program__controller")
+    search_fields = ("zone__name", *BY_PROGRAM)
+    autocomplete_fields = ("program", "zone")
+
+    @admin.display(ordering="program__controller__name")
+    def controller(self, run: ZoneRun) -> str:
+        return run.program.controller.name
+
+
 @admin.register(Setting)
-class SettingAdmin(admin.ModelAdmin):
+class SettingAdmin(TenantAdmin, KeptAdmin):
     list_display = ("program", "controller", "percent", "effective_from", "how")
     list_select_related = ("program__controller",)
     list_filter = ("how",)
@@ -39,7 +53,7 @@ class SettingAdmin(admin.ModelAdmin):
     search_fields = BY_PROGRAM
     autocomplete_fields = ("program",)
     raw_id_fields = ("change",)
-    show_full_result_count = False
+    history_related = ("change__program",)
 
     @admin.display(ordering="program__controller__name")
     def controller(self, setting: Setting) -> str:
@@ -47,14 +61,14 @@ class SettingAdmin(admin.ModelAdmin):
 
 
 @admin.register(Skip)
-class SkipAdmin(admin.ModelAdmin):
+class SkipAdmin(TenantAdmin, KeptAdmin):
     list_display = ("program", "controller", "effective_from", "effective_to", "reason")
     list_select_related = ("program__controller",)
     date_hierarchy = "effective_from"
     search_fields = BY_PROGRAM
     autocomplete_fields = ("program",)
     raw_id_fields = ("change",)
-    show_full_result_count = False
+    history_related = ("change__program",)
 
     @admin.display(ordering="program__controller__name")
     def controller(self, skip: Skip) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from common.errors import Refused
+from fleet.history import forget_what_is_gone
 from fleet.models import Company, Site, User
 from scheduling.demo import company, programs, properties, rounds, sky, survey, unentered
 from scheduling.demo.dates import demo_calendar
@@ -94,3 +95,4 @@ def remove() -> None:
     User.objects.filter(email__in=[person.email for person in company.PEOPLE]).delete()
     NightlyRun.objects.all().delete()
     WeatherCell.objects.filter(pk__in=cells).delete()
+    forget_what_is_gone()

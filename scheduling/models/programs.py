@@ -9,6 +9,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.history import Kept
 from fleet.models import Controller, Zone
 from fleet.models.rules import WEEKDAYS
 from fleet.tenancy import TenantModel
@@ -39,6 +40,8 @@ class Program(TenantModel):
     starts = models.JSONField(default=no_starts)
     effective = models.DateField()
     ended = models.DateField("no longer run from", null=True, blank=True)
+
+    history = Kept()
 
     class Meta:
         ordering = ("controller", "letter", "effective")
@@ -85,6 +88,8 @@ class ZoneRun(TenantModel):
     soak = models.FloatField("soak between cycles", null=True, blank=True, validators=[MinValueValidator(0)])
     order = models.PositiveSmallIntegerField(default=1)
 
+    history = Kept()
+
     class Meta:
         ordering = ("program", "order")
         constraints = (
@@ -121,6 +126,8 @@ class Setting(TenantModel):
         "scheduling.Change", models.SET_NULL, null=True, blank=True, related_name="settings"
     )
 
+    history = Kept()
+
     class Meta:
         ordering = ("program", "effective_from")
         constraints = (
@@ -146,6 +153,8 @@ class Skip(TenantModel):
     change = models.ForeignKey(
         "scheduling.Change", models.SET_NULL, null=True, blank=True, related_name="skips"
     )
+
+    history = Kept()
 
     class Meta:
         ordering = ("effective_from",)

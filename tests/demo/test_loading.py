@@ -13,7 +13,7 @@ from scheduling.models import NightlyRun
 from scheduling.services.nightly import run_nights
 
 # Differ from one load to the next by their nature: keys, the moment of writing, salted hashes.
-UNLIKE = {"id", "created_at", "fetched_at", "password", "inputs"}
+UNLIKE = {"id", "history_id", "history_date", "created_at", "fetched_at", "password", "inputs"}
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
 

@@ -7,7 +7,7 @@ from django.http import HttpRequest
 
 
 class ReadOnly:
-    """Nothing is added, changed or deleted here: every change of these rows goes through a service."""
+    """Nothing is added, changed or deleted here: these rows are written by the service alone."""
 
     def has_add_permission(self, request: HttpRequest, *args: Any) -> bool:
         return False
@@ -21,6 +21,9 @@ class ReadOnly:
 
 class ReadOnlyAdmin(ReadOnly, admin.ModelAdmin):
     """Rows that are recorded elsewhere."""
+
+    show_full_result_count = False
+    list_per_page = 50
 
 
 class ReadOnlyRows(ReadOnly, admin.TabularInline):

@@ -1,0 +1,1 @@
+"""What the back offices of all apps share."""
