@@ -14,6 +14,7 @@ from reports.api.savings import ClientSavings
 from scheduling.api.changes import Changes
 from scheduling.api.nightly_runs import NightlyRuns
 from scheduling.api.programs import Programs, Settings
+from scheduling.api.timeline import ControllerTimeline
 
 app_name = "api"
 
@@ -31,6 +32,7 @@ urlpatterns = [
     path("", DOCS.as_view(template_name="fleet/api_docs.html", url_name="api:schema"), name="docs"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("token/", Token.as_view(), name="token"),
+    path("controllers/<int:id>/timeline/", ControllerTimeline.as_view(), name="controller-timeline"),
     path("clients/<int:pk>/savings/", ClientSavings.as_view(), name="client-savings"),
     *router.urls,
 ]

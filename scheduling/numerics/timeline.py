@@ -15,21 +15,18 @@ class Run:
     """One zone in one start of a program.
 
     ``minutes`` as the controller runs them, 0 or more [min]; ``cycle`` longest cycle, above 0, infinite where
-    a run isn't split [min]; ``soak`` least pause between two cycles, 0 or more [min]; ``flow`` 0 or more,
-    None where nobody knows it [L/min].
+    a run isn't split [min]; ``soak`` least pause between two cycles, 0 or more [min].
     """
 
     minutes: float
     cycle: float = inf
     soak: float = 0.0
-    flow: float | None = None
 
     def __post_init__(self) -> None:
         checks = (
             ("minutes", self.minutes, self.minutes >= 0 and isfinite(self.minutes), "0 and more"),
             ("cycle", self.cycle, self.cycle > 0, "above 0"),
             ("soak", self.soak, self.soak >= 0 and isfinite(self.soak), "0 and more"),
-            ("flow", self.flow, self.flow is None or self.flow >= 0, "0 and more"),
         )
         for name, value, right, accepted in checks:
             if not right:
@@ -54,13 +51,13 @@ class Start:
     runs: Sequence[Run]
 
 
-def one_start(runs: Sequence[Run], *, at_once: int = 1, supply: float | None = None) -> list[Opening]:
+def one_start(runs: Sequence[Run], *, at_once: int = 1) -> list[Opening]:
     """Return the openings of one start of a program, from 0.
 
     Every zone's first cycle comes first, in the order of the runs, then every second cycle, and so on. A zone
-    opens as soon as a valve may open and its flow is left, never before the zone ahead of it. A round of
-    cycles begins when its zones can follow one another without a gap and none before its soak is over: with
-    one zone at a time it lasts as ``run_times.program_minutes`` says.
+    opens as soon as one more valve may open, never before the zone ahead of it. A round of cycles begins when
+    its zones can follow one another without a gap and none before its soak is over: with one zone at a time
+    it lasts as ``run_times.program_minutes`` says.
 
     Parameters
     ----------
@@ -68,9 +65,6 @@ def one_start(runs: Sequence[Run], *, at_once: int = 1, supply: float | None = N
         In their order.
     at_once
         Zones that may be open together, 1 or more.
-    supply
-        Flow for all of them together, above 0; None where nobody knows it. A zone that alone takes more opens
-        alone. [L/min]
 
     Returns
     -------
@@ -80,20 +74,16 @@ def one_start(runs: Sequence[Run], *, at_once: int = 1, supply: float | None = N
     Raises
     ------
     ValueError
-        If ``at_once`` or ``supply`` is out of range.
+        If ``at_once`` is out of range.
     """
     if at_once < 1:
         raise ValueError(f"at_once holds {at_once}, accepted range 1 and more")
-    if supply is not None and not supply > 0:
-        raise ValueError(f"supply holds {supply}, accepted range above 0")
     openings: list[Opening] = []
     left = {n: run.minutes for n, run in enumerate(runs) if run.minutes > _ROUNDING}
     ready: dict[int, float] = {}
     cycle, free = 1, 0.0
     while left:
-        spans = _round(
-            [(n, min(left[n], runs[n].cycle), runs[n].flow or 0.0) for n in left], at_once, supply or inf
-        )
+        spans = _round([(n, min(left[n], runs[n].cycle)) for n in left], at_once)
         begins = max([free, *(ready[n] - start for n, start, _ in spans if n in ready)])
         openings += [Opening(n, cycle, begins + start, begins + end) for n, start, end in spans]
         free = begins + max(end for _, _, end in spans)
@@ -103,16 +93,14 @@ def one_start(runs: Sequence[Run], *, at_once: int = 1, supply: float | None = N
     return openings
 
 
-def whole_night(
-    starts: Iterable[Start], *, at_once: int = 1, supply: float | None = None
-) -> list[list[Opening]]:
+def whole_night(starts: Iterable[Start], *, at_once: int = 1) -> list[list[Opening]]:
     """Return the openings of each start of a controller; a program waits until the one before it is over.
 
     Parameters
     ----------
     starts
         In the order in which the controller would begin those of the same minute.
-    at_once, supply
+    at_once
         As in ``one_start``; programs never run together.
 
     Returns
@@ -124,7 +112,7 @@ def whole_night(
     done: list[list[Opening]] = [[] for _ in asked]
     free = -inf
     for n in sorted(range(len(asked)), key=lambda n: asked[n].at):
-        openings = one_start(asked[n].runs, at_once=at_once, supply=supply)
+        openings = one_start(asked[n].runs, at_once=at_once)
         if not openings:
             continue
         begins = max(asked[n].at, free)
@@ -158,22 +146,12 @@ def peak_flow(spans: Iterable[tuple[float, float, float]]) -> tuple[float, float
     return most, when
 
 
-def _round(
-    zones: Sequence[tuple[int, float, float]], at_once: int, supply: float
-) -> list[tuple[int, float, float]]:
-    """Let zones of ``(number, minutes, flow)`` follow one another from 0; return ``(number, start, end)``."""
+def _round(zones: Sequence[tuple[int, float]], at_once: int) -> list[tuple[int, float, float]]:
+    """Let zones of ``(number, minutes)`` follow one another from 0; return ``(number, start, end)``."""
     spans: list[tuple[int, float, float]] = []
-    running: list[tuple[float, float]] = []  # (end, flow)
-    now = 0.0
-    for number, minutes, flow in zones:
-        while running and not _room(running, flow, at_once, supply):
-            now = max(now, min(running)[0])
-            running = [one for one in running if one[0] > now + _ROUNDING]
-        spans.append((number, now, now + minutes))
-        running.append((now + minutes, flow))
+    valves = [0.0] * at_once  # when each is free again
+    for number, minutes in zones:
+        start = min(valves)
+        valves[valves.index(start)] = start + minutes
+        spans.append((number, start, start + minutes))
     return spans
-
-
-def _room(running: Sequence[tuple[float, float]], flow: float, at_once: int, supply: float) -> bool:
-    used = sum(one[1] for one in running)
-    return len(running) < at_once and used + flow <= supply + _ROUNDING

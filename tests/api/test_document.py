@@ -33,6 +33,7 @@ ENDPOINTS = [
     *((f"/api/v1/{rows}/{{id}}/", "get") for rows in FLEET),
     ("/api/v1/controllers/", "get"),
     ("/api/v1/controllers/{id}/", "get"),
+    ("/api/v1/controllers/{id}/timeline/", "get"),
     ("/api/v1/nightly-runs/", "get"),
     ("/api/v1/nightly-runs/{id}/", "get"),
     ("/api/v1/token/", "post"),

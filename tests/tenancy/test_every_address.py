@@ -180,6 +180,7 @@ READ_BY_CLIENTS = ("clients", "controllers", "programs", "settings", "sites", "z
 READERS_OPEN = {
     *(f"/api/v1/{rows}/<int:id>/" for rows in READ_BY_CLIENTS),
     "/api/v1/clients/<int:pk>/savings/",
+    "/api/v1/controllers/<int:id>/timeline/",
     "/sites/<int:pk>/",
 }
 

@@ -33,18 +33,10 @@ def test_a_round_starts_when_its_zones_can_follow_without_a_gap():
     assert [(o.run, o.start) for o in second] == [(0, 21.0), (1, 26.0)]
 
 
-def test_zones_open_together_up_to_the_number_and_the_flow():
-    four = [Run(10, flow=20), Run(20, flow=20), Run(5, flow=20), Run(5, flow=60)]
+def test_zones_open_together_up_to_the_number():
+    four = [Run(10), Run(20), Run(5), Run(5)]
     assert spans(one_start(four, at_once=2)) == [(0, 1, 0, 10), (1, 1, 0, 20), (2, 1, 10, 15), (3, 1, 15, 20)]
-    limited = one_start(four, at_once=3, supply=50)
-    assert spans(limited) == [(0, 1, 0, 10), (1, 1, 0, 20), (2, 1, 10, 15), (3, 1, 20, 25)]
-
-
-def test_a_zone_that_takes_more_than_there_is_opens_alone():
-    assert spans(one_start([Run(4, flow=90), Run(4, flow=90)], at_once=2, supply=50)) == [
-        (0, 1, 0, 4),
-        (1, 1, 4, 8),
-    ]
+    assert spans(one_start(four, at_once=9))[3] == (3, 1, 0, 5)
 
 
 def test_a_program_waits_for_the_one_before_it():
@@ -78,7 +70,6 @@ def test_the_largest_flow_and_its_first_minute():
         ({"minutes": inf}, "minutes holds inf"),
         ({"minutes": 1, "cycle": 0}, "cycle holds 0"),
         ({"minutes": 1, "soak": -1}, "soak holds -1"),
-        ({"minutes": 1, "flow": -1}, "flow holds -1"),
         ({"minutes": float("nan")}, "minutes holds nan"),
     ],
 )
@@ -87,11 +78,9 @@ def test_impossible_runs_are_refused(run, message):
         Run(**run)
 
 
-def test_impossible_supplies_are_refused():
+def test_no_valve_at_all_is_refused():
     with pytest.raises(ValueError, match="at_once holds 0"):
         one_start([], at_once=0)
-    with pytest.raises(ValueError, match="supply holds 0"):
-        one_start([], supply=0)
 
 
 RUNS = st.lists(
@@ -100,7 +89,6 @@ RUNS = st.lists(
         minutes=st.integers(0, 90).map(float),
         cycle=st.one_of(st.just(inf), st.integers(1, 40).map(float)),
         soak=st.integers(0, 90).map(float),
-        flow=st.one_of(st.none(), st.integers(0, 80).map(float)),
     ),
     min_size=1,
     max_size=8,
@@ -119,9 +107,9 @@ def test_with_one_zone_at_a_time_it_lasts_as_the_percent_search_thinks(runs):
     assert max((o.end for o in openings), default=0.0) == pytest.approx(searched[0, 0])
 
 
-@given(RUNS, st.integers(1, 4), st.one_of(st.none(), st.integers(20, 120).map(float)))
-def test_every_minute_is_run_no_soak_is_cut_and_no_limit_passed(runs, at_once, supply):
-    openings = one_start(runs, at_once=at_once, supply=supply)
+@given(RUNS, st.integers(1, 4))
+def test_every_minute_is_run_no_soak_is_cut_and_no_valve_too_many_open(runs, at_once):
+    openings = one_start(runs, at_once=at_once)
     for n, run in enumerate(runs):
         own = [o for o in openings if o.run == n]
         assert sum(o.end - o.start for o in own) == pytest.approx(run.minutes)
@@ -129,10 +117,6 @@ def test_every_minute_is_run_no_soak_is_cut_and_no_limit_passed(runs, at_once, s
         assert all(b.start - a.end >= run.soak - 1e-9 for a, b in itertools.pairwise(own))
         assert [o.cycle for o in own] == list(range(1, len(own) + 1))
     assert peak_flow([(o.start, o.end, 1.0) for o in openings])[0] <= at_once
-    if supply is not None:
-        flows = [(o.start, o.end, runs[o.run].flow or 0.0) for o in openings]
-        alone = max((flow for _, _, flow in flows), default=0.0)
-        assert peak_flow(flows)[0] <= max(supply, alone) + 1e-9
 
 
 @given(RUNS, st.integers(1, 4))
