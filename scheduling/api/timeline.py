@@ -43,16 +43,16 @@ EXAMPLE = {
 FIRST, LAST = date(1970, 1, 1), date(2199, 12, 31)
 
 
+def within_reach(night: date) -> None:
+    """Refuse nights no controller has."""
+    if not FIRST <= night <= LAST:
+        raise serializers.ValidationError(f"Ask for a night from {FIRST} to {LAST}.")
+
+
 class Asked(serializers.Serializer):
     """The night asked for, by the date of its evening."""
 
-    date = serializers.DateField(required=False)
-
-    def validate_date(self, value: date) -> date:
-        """Refuse nights no controller has."""
-        if not FIRST <= value <= LAST:
-            raise serializers.ValidationError(f"Ask for a night from {FIRST} to {LAST}.")
-        return value
+    date = serializers.DateField(required=False, validators=[within_reach])
 
 
 class EventRow(serializers.Serializer):
@@ -100,7 +100,7 @@ class ControllerTimeline(APIView):
     def get(self, request: Request, id: int) -> Response:
         visible = Controller.objects.visible_to(request.user)
         controller = get_object_or_404(visible.select_related("site__watering_rule", "source"), pk=id)
-        asked = Asked(data=request.query_params)
+        asked = Asked(data=request.query_params.dict())  # a plain dict: an empty date is an error, not none
         asked.is_valid(raise_exception=True)
         on = asked.validated_data.get("date") or clock.today(controller.site.timezone)
         return Response(as_answer(controller, timeline(controller, night=on).of(controller)))
