@@ -2,6 +2,8 @@
 
 from celery import shared_task
 
+from weather.models import WeatherCell
+from weather.services.mornings import fetch_anew
 from weather.services.normals import rebuild_normals
 from weather.services.retry import drain
 
@@ -16,3 +18,9 @@ def try_failed_again() -> dict[str, object]:
 def rebuild_all_normals() -> int:
     """Rebuild the monthly normals; once a week is plenty."""
     return rebuild_normals()
+
+
+@shared_task(name="weather.fetch_cells_anew")
+def fetch_cells_anew(cell_ids: list[int]) -> dict[str, object]:
+    """Ask again for the last days of these cells; a cell that is gone by now is left out."""
+    return fetch_anew(cells=WeatherCell.objects.filter(pk__in=cell_ids)).as_dict()

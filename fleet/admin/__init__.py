@@ -6,10 +6,12 @@ from fleet.admin import (  # noqa: F401  each registers its pages
     clients,
     companies,
     controllers,
+    log,
     observations,
     people,
     rules,
     sites,
+    tokens,
     visits,
     zones,
 )

@@ -1,11 +1,15 @@
 """Clients and who may read their sites."""
 
 from django.contrib import admin
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
 
+from common.back_office.confirm import Asked, ask, counted
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
 from fleet.admin.rows import Rows
 from fleet.models import Client, ClientAccess
+from fleet.services.closing import close_access
 
 
 class ClientAccessRows(Rows):
@@ -22,6 +26,28 @@ class ClientAdmin(TenantAdmin, KeptAdmin):
     search_fields = ("name", "email", "company__name")
     autocomplete_fields = ("company",)
     inlines = (ClientAccessRows,)
+    actions = ("close_access",)
+
+    @admin.action(description="Close access of the chosen clients", permissions=("change",))
+    def close_access(self, request: HttpRequest, queryset: QuerySet[Client]) -> HttpResponse | None:
+        return ask(self, request, queryset, asked=_closing, do=_close)
+
+
+def _closing(clients: list[Client]) -> Asked:
+    people = ClientAccess.objects.filter(client__in=clients).values("user").distinct().count()
+    return Asked(
+        question="Close access of these clients?",
+        tells=(
+            f"{counted(people, 'person', 'people')} will no longer see these clients' sites, from now on.",
+            "Who may read them stays written down: access is open again once a day is set for it.",
+        ),
+        button="Close access",
+    )
+
+
+def _close(clients: list[Client]) -> str:
+    closed = close_access(clients=clients)
+    return f"Access closed; {closed} had been open or due to open."
 
 
 @admin.register(ClientAccess)

@@ -13,7 +13,7 @@ BY_ZONE = ("zone__name", "zone__controller__name", "zone__controller__site__name
 class SoilObservationAdmin(TenantAdmin, KeptAdmin):
     list_display = ("zone", "date", "depletion_share", "how", "by")
     list_select_related = ("zone", "by")
-    date_hierarchy = "date"
+    list_filter = ("date",)
     search_fields = BY_ZONE
     autocomplete_fields = ("zone", "by")
 

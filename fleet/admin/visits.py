@@ -11,8 +11,7 @@ from fleet.models import Finding, Visit
 class VisitAdmin(TenantAdmin, KeptAdmin):
     list_display = ("site", "kind", "date", "done_at")
     list_select_related = ("site",)
-    list_filter = ("kind", ("done_at", admin.EmptyFieldListFilter))
-    date_hierarchy = "date"
+    list_filter = ("kind", ("done_at", admin.EmptyFieldListFilter), "date")
     search_fields = ("site__name", "site__client__name")
     autocomplete_fields = ("site",)
 

@@ -39,8 +39,7 @@ class ChangeAdmin(TenantAdmin, ReadOnlyAdmin):
         "effective_from",
     )
     list_select_related = ("program__controller__site",)
-    list_filter = ("status", "kind", "automatic")
-    date_hierarchy = "effective_from"
+    list_filter = ("status", "kind", "automatic", "effective_from")
     search_fields = (
         "program__name",
         "program__controller__name",
@@ -61,8 +60,7 @@ class ChangeAdmin(TenantAdmin, ReadOnlyAdmin):
 class ChangeEventAdmin(TenantAdmin, ReadOnlyAdmin):
     list_display = ("at", "program", "from_status", "to_status", "by", "value", "note")
     list_select_related = ("change__program", "by")
-    list_filter = ("to_status",)
-    date_hierarchy = "at"
+    list_filter = ("to_status", "at")
     search_fields = ("note", "by__email", "change__program__controller__site__name")
 
     @admin.display(ordering="change__program")

@@ -4,11 +4,15 @@ from typing import Any
 
 from django.contrib import admin
 from django.db.models import QuerySet
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 
+from common.back_office.confirm import Asked, ask, counted
 from common.back_office.read_only import ReadOnlyAdmin, ReadOnlyRows
+from common.errors import Refused
 from fleet.admin.by_company import ByCompany, TenantAdmin
+from fleet.models import Company, Site
 from scheduling.models import NightlyRun, NightlyRunCompany
+from scheduling.tasks import night
 
 
 class CompanyRows(ReadOnlyRows):
@@ -38,4 +42,43 @@ class NightlyRunAdmin(ReadOnlyAdmin):
 class NightlyRunCompanyAdmin(TenantAdmin, ReadOnlyAdmin):
     list_display = ("run", "company", "counts")
     list_select_related = ("run", "company")
-    search_fields = ("company__name",)
+    search_fields = ("company__name", "run__timezone")
+    actions = ("run_again",)
+
+    def has_run_permission(self, request: HttpRequest) -> bool:
+        """Tell whether this person may have a night run."""
+        return request.user.has_perm("scheduling.change_nightlyrun")
+
+    @admin.action(description="Run tonight again for the chosen companies", permissions=("run",))
+    def run_again(self, request: HttpRequest, queryset: QuerySet[NightlyRunCompany]) -> HttpResponse | None:
+        return ask(self, request, queryset, asked=_again, do=_run)
+
+
+def _again(parts: list[NightlyRunCompany]) -> Asked:
+    zones = _timezones(parts)
+    here = {part.company_id for part in parts}
+    others = Company.objects.filter(clients__sites__timezone__in=zones).exclude(pk__in=here).distinct()
+    return Asked(
+        question="Run tonight again for these companies?",
+        tells=(
+            f"The night of today is run again in {', '.join(zones) or 'no time zone: they have no sites'}.",
+            f"{counted(others.count(), 'other company has', 'other companies have')} sites there; "
+            "where nothing has changed, nothing changes.",
+            "Waiting changes may be replaced or withdrawn. What people decided stays.",
+        ),
+        button="Run again",
+    )
+
+
+def _run(parts: list[NightlyRunCompany]) -> str:
+    zones = _timezones(parts)
+    if not zones:
+        raise Refused("These companies have no sites.")
+    for zone in zones:
+        night.delay(zone)
+    return f"Tonight was run again in {', '.join(zones)}; how it went stands under nightly runs."
+
+
+def _timezones(parts: list[NightlyRunCompany]) -> list[str]:
+    sites = Site.objects.filter(client__company__in={part.company_id for part in parts})
+    return sorted(set(sites.values_list("timezone", flat=True)))

@@ -1,6 +1,9 @@
 """Programs, run times, percents in force and skips."""
 
+from typing import Any
+
 from django.contrib import admin
+from django.http import HttpRequest
 
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
@@ -9,6 +12,16 @@ from scheduling.models import Program, Setting, Skip, ZoneRun
 
 BY_CONTROLLER = ("controller__name", "controller__site__name", "controller__site__client__name")
 BY_PROGRAM = tuple(f"program__{name}" for name in ("name", *BY_CONTROLLER))
+
+
+class Entered:
+    """What was entered at a controller from a change is part of what happened: it is never deleted."""
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        if getattr(obj, "change_id", None) is not None or getattr(obj, "how", "") == Setting.How.CHANGE:
+            return False
+        may: bool = super().has_delete_permission(request, obj)  # type: ignore[misc]
+        return may
 
 
 class ZoneRunRows(Rows):
@@ -45,11 +58,10 @@ class ZoneRunAdmin(TenantAdmin, KeptAdmin):
 
 
 @admin.register(Setting)
-class SettingAdmin(TenantAdmin, KeptAdmin):
+class SettingAdmin(Entered, TenantAdmin, KeptAdmin):
     list_display = ("program", "controller", "percent", "effective_from", "how")
     list_select_related = ("program__controller",)
-    list_filter = ("how",)
-    date_hierarchy = "effective_from"
+    list_filter = ("how", "effective_from")
     search_fields = BY_PROGRAM
     autocomplete_fields = ("program",)
     raw_id_fields = ("change",)
@@ -61,10 +73,10 @@ class SettingAdmin(TenantAdmin, KeptAdmin):
 
 
 @admin.register(Skip)
-class SkipAdmin(TenantAdmin, KeptAdmin):
+class SkipAdmin(Entered, TenantAdmin, KeptAdmin):
     list_display = ("program", "controller", "effective_from", "effective_to", "reason")
     list_select_related = ("program__controller",)
-    date_hierarchy = "effective_from"
+    list_filter = ("effective_from",)
     search_fields = BY_PROGRAM
     autocomplete_fields = ("program",)
     raw_id_fields = ("change",)

@@ -29,3 +29,8 @@ def keeper(keeper_person: User) -> Client:
 
 def address(model: Any, page: str, *args: Any) -> str:
     return reverse(f"admin:{model._meta.app_label}_{model._meta.model_name}_{page}", args=args)
+
+
+@pytest.fixture(scope="session")
+def httpserver_listen_address():
+    return "127.0.0.1", 0

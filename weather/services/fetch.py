@@ -21,7 +21,7 @@ from weather.providers.base import Answer, CellWeather, DayWeather, Problem, Sou
 from weather.services.claims import claim, settle
 from weather.services.forecasts import store_forecasts
 from weather.services.gaps import first_days, still_missing
-from weather.services.observed import store_observed
+from weather.services.observed import forget, store_observed
 from weather.services.reference_et import fill_reference_et
 from weather.services.reports import FetchReport
 
@@ -39,6 +39,7 @@ class _Morning:
     timezone: str
     issued_at: datetime
     source: Source
+    anew: bool
 
     def forecast_quality(self, day: DayWeather) -> str:
         """Return a forecast's class: asked for a past morning, a source tells what it has learnt since."""
@@ -56,6 +57,7 @@ def fetch_due(
     first: date | None = None,
     issued_at: datetime | None = None,
     again: bool = False,
+    anew: bool = False,
     source: Source | None = None,
 ) -> FetchReport:
     """Fetch what the morning of ``on`` needs: observed days before it, and the forecast from it on.
@@ -72,6 +74,8 @@ def fetch_due(
         When the forecast counts as known; without it the moment a decision for ``on`` is made.
     again
         Ask although the cell's pull for ``on`` is done, e.g. for a fresh forecast in the afternoon.
+    anew
+        Let whatever comes replace what is stored, also where that is of a better class or entered by hand.
     source
         Another source than the installation's.
     """
@@ -82,6 +86,7 @@ def fetch_due(
         timezone=timezone,
         issued_at=issued_at or clock.moment(on, timezone),
         source=source or source_in_use(),
+        anew=anew,
     )
     report = FetchReport(on=on, cells=len(due), already_done=len(due) - len(claimed))
     for since, group in _by_first_day(claimed, on=on, first=first).items():
@@ -160,6 +165,8 @@ def _stored(cells: list[WeatherCell], *, answer: Answer, morning: _Morning) -> t
                     observed.append(_observed(cell, day, answer.source))
                 elif not day.partial:
                     foreseen.append(_foreseen(cell, day, morning))
+    if morning.anew:
+        forget(observed)
     return store_observed(days=observed, cells=cells), store_forecasts(days=foreseen, cells=cells)
 
 

@@ -1,7 +1,8 @@
 """Storing days that are over: a better or equal class replaces, a worse one may only fill what is unknown."""
 
+from collections import defaultdict
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any, Final
 
 from django.db.models import Q
@@ -42,6 +43,16 @@ def store_observed(*, days: Sequence[ObservedDay], cells: Sequence[WeatherCell])
         update_fields=[*STORED, "fetched_at"],
     )
     return len(changed)
+
+
+def forget(days: Sequence[ObservedDay]) -> None:
+    """Delete what is stored of the days that ``days`` can stand for: what they don't know stays as it is."""
+    by_cell: dict[int, list[date]] = defaultdict(list)
+    for day in days:
+        if _air_known(day):
+            by_cell[day.cell_id].append(day.date)
+    for cell, dates in by_cell.items():
+        ObservedDay.objects.filter(cell=cell, date__in=dates).delete()
 
 
 def _stored(days: Sequence[ObservedDay], cells: Sequence[WeatherCell]) -> dict[Key, ObservedDay]:
