@@ -8,6 +8,7 @@ from desk.pages.clients import clients
 from desk.pages.company import choose_company
 from desk.pages.decide import decide_many, decide_one
 from desk.pages.field import enter, field, note_zone
+from desk.pages.field_site import rain
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
 from desk.pages.sign_in import sign_in, sign_out
@@ -29,6 +30,7 @@ urlpatterns = [
     path("field/", field, name="field"),
     path("field/changes/<int:pk>/", enter, name="field-enter"),
     path("field/zones/<int:pk>/", note_zone, name="field-zone"),
+    path("field/sites/<int:pk>/rain/", rain, name="field-rain"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
     path("nights/", nights, name="nights"),

@@ -13,6 +13,7 @@ from fleet.models import (
     Membership,
     Policy,
     Site,
+    SiteRain,
     SoilObservation,
     Tariff,
     User,
@@ -90,6 +91,9 @@ MAKERS: dict[type[Any], Maker] = {
     ),
     ZoneTrim: lambda c, n: ZoneTrim.objects.create(
         zone=_zone(c, n), factor=1.1, reason="Windy.", effective_from=TODAY, by=c.office
+    ),
+    SiteRain: lambda c, n: SiteRain.objects.create(
+        site=a_site(c.client, f"Gauge {n}"), date=TODAY, rain_mm=4.0, how="gauge", by=c.technician
     ),
     ZoneEpisode: lambda c, n: ZoneEpisode.objects.create(zone=_zone(c, n), kind="off", effective_from=TODAY),
     Visit: lambda c, n: Visit.objects.create(site=a_site(c.client, f"Stop {n}"), date=TODAY),

@@ -1,23 +1,35 @@
 """The field sheet: what to enter at each controller, and what was seen there; made for a phone."""
 
+from dataclasses import dataclass
 from datetime import date
 
 from django.core.exceptions import PermissionDenied
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from common import clock
-from common.errors import BluestemError, NotAllowed
+from common.errors import BluestemError, MovedOn, NotAllowed
 from desk import notices, posted
 from desk.access import StaffRequest, staff
 from desk.company import today_of
+from desk.figures import depth_unit
 from fleet.models import Zone
 from fleet.services.facts import PROBED, TRIMS, note_soil, trim_zone
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.field_sheet import field_sheet
 from scheduling.services.entering import apply
+
+FORMS = ("changes", "zones", "sites")
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A form that wasn't taken: why, and what was typed into it."""
+
+    message: str
+    typed: QueryDict
 
 
 @staff
@@ -39,10 +51,9 @@ def enter(request: StaffRequest, pk: int) -> HttpResponse:
     except NotAllowed as error:
         raise PermissionDenied(error.message) from error
     except BluestemError as error:
-        notices.warn(request, f"{change.program.controller.site}, {change.program}: {error.message}")
-        return _sheet(request, status=409 if hasattr(error, "current_status") else 422)
-    notices.say(request, f"{change.program.controller.site}, {change.program}: entered.")
-    return redirect(f"{reverse('desk:field')}#site-{change.program.controller.site_id}")
+        return refused(request, error, f"{change.program.controller.site}, {change.program}", changes=pk)
+    words = f"{change.program.controller.site}, {change.program}: entered."
+    return noted(request, words, site=change.program.controller.site_id)
 
 
 @staff
@@ -57,10 +68,9 @@ def note_zone(request: StaffRequest, pk: int) -> HttpResponse:
     except NotAllowed as error:
         raise PermissionDenied(error.message) from error
     except BluestemError as error:
-        notices.warn(request, f"Zone {zone}: {error.message}")
-        return _sheet(request, status=422)
-    notices.say(request, f"Zone {zone}: {said}. It counts from tomorrow's decision on.")
-    return redirect(f"{reverse('desk:field')}#site-{zone.controller.site_id}")
+        return refused(request, error, f"Zone {zone}", zones=pk)
+    words = f"Zone {zone}: {said}. It counts from tomorrow's decision on."
+    return noted(request, words, site=zone.controller.site_id)
 
 
 def _noted(request: StaffRequest, zone: Zone, *, on: date) -> str:
@@ -77,13 +87,27 @@ def _noted(request: StaffRequest, zone: Zone, *, on: date) -> str:
     return f"{TRIMS[post['trim']][0]} from today on, {row.reason}"
 
 
-def _sheet(request: StaffRequest, *, status: int = 200) -> HttpResponse:
+def noted(request: StaffRequest, words: str, *, site: int) -> HttpResponse:
+    """Say what was stored and go back to its site on the sheet."""
+    notices.say(request, words)
+    return redirect(f"{reverse('desk:field')}#site-{site}")
+
+
+def refused(request: StaffRequest, error: BluestemError, about: str, **where: int) -> HttpResponse:
+    """Show the sheet again with what was typed and why it wasn't taken; ``where`` names the form."""
+    notices.warn(request, f"{about}: {error.message}")
+    kept = {place: {pk: Kept(error.message, request.POST)} for place, pk in where.items()}
+    return _sheet(request, status=409 if isinstance(error, MovedOn) else 422, **kept)
+
+
+def _sheet(request: StaffRequest, *, status: int = 200, **kept: dict[int, Kept]) -> HttpResponse:
     on = today_of(request.member.company_id)
     context = {
         "entries": field_sheet(request.user, request.member.company_id, on=on),
         "on": on,
         "probed": [(key, words) for key, (words, _) in PROBED.items()],
         "trims": [(key, words) for key, (words, _) in TRIMS.items()],
-        "reason": request.POST.get("reason", ""),
+        "kept": {form: {} for form in FORMS} | kept,
+        "depth_unit": depth_unit(request.member.company.units),
     }
     return render(request, "desk/field.html", context, status=status)

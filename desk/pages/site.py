@@ -78,14 +78,14 @@ def _sky(days: list[DayState], *, units: str) -> dict[str, Any] | None:
         {
             "day": dates.day(day.date, units).replace(dates.NBSP, " "),
             "et": in_units(day.et0_mm),
-            "rain": in_units(day.rain_mm),
+            "rain": in_units(day.rain_counted_mm),
             "kind": day.kind,
             "foreseen": day.kind != "observed",
         }
         for day in days
     ]
-    rain = sum(day.rain_mm or 0.0 for day in days if day.kind == "observed")
-    ahead = sum(day.rain_mm or 0.0 for day in days if day.kind != "observed")
+    rain = sum(day.rain_counted_mm or 0.0 for day in days if day.kind == "observed")
+    ahead = sum(day.rain_counted_mm or 0.0 for day in days if day.kind != "observed")
     description = (
         f"Reference ET and rain, {dates.day(days[0].date, units)} to {dates.day(days[-1].date, units)}: "
         f"{figures.depth(rain, units)} of rain so far, {figures.depth(ahead, units)} foreseen."

@@ -4,7 +4,7 @@ from django.contrib import admin
 
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
-from fleet.models import SoilObservation, ZoneEpisode, ZoneTrim
+from fleet.models import SiteRain, SoilObservation, ZoneEpisode, ZoneTrim
 
 BY_ZONE = ("zone__name", "zone__controller__name", "zone__controller__site__name")
 
@@ -33,3 +33,13 @@ class ZoneEpisodeAdmin(TenantAdmin, KeptAdmin):
     list_filter = ("kind",)
     search_fields = BY_ZONE
     autocomplete_fields = ("zone",)
+
+
+@admin.register(SiteRain)
+class SiteRainAdmin(TenantAdmin, KeptAdmin):
+    list_display = ("site", "date", "rain_mm", "how", "by")
+    list_select_related = ("site", "by")
+    list_filter = ("how",)
+    date_hierarchy = "date"
+    search_fields = ("site__name", "site__client__name")
+    autocomplete_fields = ("site", "by")

@@ -5,6 +5,7 @@ from fleet.models.companies import Company, Membership, Policy
 from fleet.models.controllers import Controller
 from fleet.models.observations import SoilObservation, ZoneEpisode, ZoneTrim
 from fleet.models.rules import Tariff, WateringRule
+from fleet.models.site_rain import SiteRain
 from fleet.models.sites import Site, WaterSource
 from fleet.models.users import User
 from fleet.models.visits import Finding, Visit
@@ -19,6 +20,7 @@ __all__ = [
     "Membership",
     "Policy",
     "Site",
+    "SiteRain",
     "SoilObservation",
     "Tariff",
     "User",

@@ -81,12 +81,12 @@ def _monthly_percents(field: Field, first: list[int]) -> tuple[NDArray[np.int64]
     100 at the month its plants need most, the other months in proportion to usual ET times their landscape
     coefficient, to the controller's step. Common practice, no source.
     """
-    usual = np.full((12, len(field.weather.cell_ids)), np.nan)
-    column = {int(cell): n for n, cell in enumerate(field.weather.cell_ids)}
-    for cell, month, et in MonthlyNormal.objects.filter(cell__in=column).values_list(
+    cells = field.weather.cell_ids  # a cell stands here again for each of its sites with rain of its own
+    usual = np.full((12, len(cells)), np.nan)
+    for cell, month, et in MonthlyNormal.objects.filter(cell__in=set(cells.tolist())).values_list(
         "cell", "month", "reference_et_mm"
     ):
-        usual[month - 1, column[cell]] = et
+        usual[month - 1, cells == cell] = et
     step = {c.pk: c.percent_step for c in field.rows.controllers}
     percents = np.full((12, len(field.programs)), 100, dtype=np.int64)
     known = np.zeros(len(field.programs), dtype=bool)

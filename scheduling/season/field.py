@@ -73,12 +73,12 @@ class Field:
         return self.sky.window
 
     @cached_property
-    def _columns(self) -> dict[int | None, int]:
-        return self.sky.columns
+    def _columns(self) -> dict[int, int]:
+        return self.sky.columns_of(self.rows.sites)
 
     def column_of(self, site: Site) -> int:
-        """Return the place of a site's cell on the cells axis."""
-        return self._columns[site.cell_id]
+        """Return the place of a site's weather on the cells axis."""
+        return self._columns[site.pk]
 
     @cached_property
     def index_of_zone(self) -> dict[int, int]:
@@ -215,7 +215,7 @@ def build_field(rows: Rows, sky: Sky, *, boundaries: dict[int, float]) -> Field:
     runs = [run for run in rows.runs if run.zone_id in place]
     step = {c.pk: c.minute_step for c in rows.controllers}
     controller = {program.pk: program.controller_id for program in rows.programs}
-    cell, days = sky.columns, sky.days
+    cell, days = sky.columns_of(rows.sites), sky.days
     first, count = days[0], len(days)
     planned = waterings(rows.programs, first=first, count=count)
     off = skipped(rows.programs, rows.skips, first=first, count=count)
@@ -233,7 +233,7 @@ def build_field(rows: Rows, sky: Sky, *, boundaries: dict[int, float]) -> Field:
             southern=[site.latitude < 0 for site in site_of_zone],
             boundary=[boundaries.get(site.client_id, 1.0) for site in site_of_zone],
         ),
-        cell_of_zone=np.array([cell[site.cell_id] for site in site_of_zone], dtype=np.intp),
+        cell_of_zone=np.array([cell[site.pk] for site in site_of_zone], dtype=np.intp),
         programs=rows.programs,
         program_runs=runs_on(rows.programs, night=rows.on),
         zone_of_run=np.array([place[run.zone_id] for run in runs], dtype=np.intp),

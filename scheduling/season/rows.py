@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.models import Controller, Site, SoilObservation, Visit, Zone, ZoneEpisode, ZoneTrim
+from fleet.models import Controller, Site, SiteRain, SoilObservation, Visit, Zone, ZoneEpisode, ZoneTrim
 from scheduling.models import Program, Setting, Skip, ZoneRun
 
 
@@ -24,6 +24,7 @@ class Rows:
     trims: list[tuple[int, date, float]]
     episodes: list[ZoneEpisode]
     visits: list[tuple[int, date]]
+    rain: list[tuple[int, date, float, str]]
 
 
 def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
@@ -84,5 +85,10 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
             Visit.objects.filter(site__in=ids, date__gte=on, done_at=None)
             .order_by("date")
             .values_list("site_id", "date")
+        ),
+        rain=list(
+            SiteRain.objects.filter(site__in=ids, date__lt=on).values_list(
+                "site_id", "date", "rain_mm", "how"
+            )
         ),
     )

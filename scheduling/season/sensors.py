@@ -15,7 +15,7 @@ FREEZE_STOPS_BELOW_C = 3.0
 
 def suspended(rows: Rows, sky: Sky, *, site_of_controller: dict[int, Site]) -> NDArray[np.bool_]:
     """Tell which balance days get no water because a sensor holds the night back, shape (days, programs)."""
-    cell = sky.columns
+    cell = sky.columns_of(rows.sites)
     controllers = {c.pk: c for c in rows.controllers}
     off = np.zeros((len(sky.days), len(rows.programs)), dtype=bool)
     wet = np.zeros(sky.rain_expected_mm.shape, dtype=bool)
@@ -23,7 +23,7 @@ def suspended(rows: Rows, sky: Sky, *, site_of_controller: dict[int, Site]) -> N
     cold = np.nan_to_num(sky.window.t_min_c, nan=99.0) < FREEZE_STOPS_BELOW_C
     for n, program in enumerate(rows.programs):
         controller = controllers[program.controller_id]
-        column = cell[site_of_controller[controller.pk].cell_id]
+        column = cell[site_of_controller[controller.pk].pk]
         if controller.rain_sensor:
             off[:, n] |= wet[:, column]
         if controller.freeze_sensor:

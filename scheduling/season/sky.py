@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from common import clock
+from fleet.models import Site
+from scheduling.season.site_rain import RainSeen
 from weather.models import ObservedDay
 from weather.season import Kind, WeatherWindow
 
@@ -24,10 +26,12 @@ KIND_WORDS = {
 
 @dataclass(frozen=True)
 class Sky:
-    """A weather window with who said so; cells are columns."""
+    """A weather window with who said so. Cells are columns, then sites where somebody saw the rain."""
 
     window: WeatherWindow
     told_by: dict[int, tuple[str, str]] = dataclass_field(default_factory=dict)
+    own: dict[int, int] = dataclass_field(default_factory=dict)
+    rain_seen: dict[int, list[RainSeen]] = dataclass_field(default_factory=dict)
 
     @property
     def days(self) -> list[date]:
@@ -37,7 +41,13 @@ class Sky:
     @property
     def columns(self) -> dict[int | None, int]:
         """Return the column of each cell."""
-        return {int(cell): n for n, cell in enumerate(self.window.cell_ids)}
+        cells = self.window.cell_ids[: len(self.window.cell_ids) - len(self.own)]
+        return {int(cell): n for n, cell in enumerate(cells)}
+
+    def columns_of(self, sites: Iterable[Site]) -> dict[int, int]:
+        """Return the column of each site's weather: its own, or its cell's."""
+        cell = self.columns
+        return {s.pk: self.own.get(s.pk, cell[s.cell_id]) for s in sites if s.cell_id in cell}
 
     @property
     def rain_expected_mm(self) -> NDArray[np.float64]:

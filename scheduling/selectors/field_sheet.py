@@ -8,6 +8,7 @@ from typing import Any
 from fleet.models import Site, Visit, Zone
 from scheduling.models import Change
 from scheduling.selectors.changes import changes_for
+from scheduling.selectors.rain_days import RainDay, rain_days
 
 
 @dataclass
@@ -18,6 +19,7 @@ class SiteToVisit:
     changes: list[Change] = dataclass_field(default_factory=list)
     visit: date | None = None
     zones: list[Zone] = dataclass_field(default_factory=list)
+    rain: list[RainDay] = dataclass_field(default_factory=list)
 
     @property
     def words(self) -> str:
@@ -49,5 +51,7 @@ def field_sheet(user: Any, company_id: int, *, on: date) -> list[SiteToVisit]:
         .order_by("controller__name", "number")
     ):
         sites[zone.controller.site_id].zones.append(zone)
+    for site_id, days in rain_days([entry.site for entry in sites.values()]).items():
+        sites[site_id].rain = days
     far = date.max
     return sorted(sites.values(), key=lambda entry: (entry.visit or far, entry.words))

@@ -10,6 +10,7 @@ from common import clock
 from fleet.selectors.policies import PolicyInForce, policies_of
 from scheduling.season.field import Field, build_field
 from scheduling.season.rows import Rows, read_rows
+from scheduling.season.site_rain import with_site_rain
 from scheduling.season.sky import Sky, told_by
 from scheduling.selectors.balance import Balance, balance_of
 from weather.models import ObservedDay
@@ -47,9 +48,10 @@ def load_season(
         last=on + timedelta(days=(LONG_HORIZON_DAYS if far else HORIZON_DAYS) - 1),
         known_by=known_by or clock.known_by(on, timezone),
     )
+    window, own, seen = with_site_rain(window, rows.sites, rows.rain)
     field = build_field(
         rows,
-        Sky(window, told_by(cells, first=first, on=on)),
+        Sky(window, told_by(cells, first=first, on=on), own=own, rain_seen=seen),
         boundaries={client: policy.uniformity_margin for client, policy in policies.items()},
     )
     return Loaded(field=field, balance=balance_of(field, keep=keep), policies=policies)

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from common import clock
-from fleet.models import Site, WateringRule, Zone
+from fleet.models import Site, SiteRain, WateringRule, Zone
 from scheduling.models import Program, Skip
 from scheduling.numerics.run_times import minutes_at, program_minutes
 from scheduling.season.field import Field
@@ -62,6 +62,12 @@ class DayState:
     t_max_c: float | None
     kind: str
     source: str = ""
+    on_site: SiteRain | None = None  # what was seen there; it counts instead of ``rain_mm``
+
+    @property
+    def rain_counted_mm(self) -> float | None:
+        """Return the rain the account takes for this day."""
+        return self.rain_mm if self.on_site is None else self.on_site.rain_mm
 
 
 @dataclass(frozen=True)
@@ -212,12 +218,16 @@ def _days(site: Site, *, on: date) -> list[DayState]:
         cell=site.cell_id, issued_at__lte=known, date__gte=on, date__lt=on + timedelta(days=DAYS_AHEAD)
     ).order_by("issued_at")
     newest = {row[0]: row for row in foreseen.values_list(*fields)}
-    return [_day(row, "observed") for row in observed.values_list(*fields)] + [
-        _day(newest[day], "forecast") for day in sorted(newest)
+    seen = SiteRain.objects.filter(site=site, date__gte=on - timedelta(days=DAYS_BACK), date__lt=on)
+    on_site = {row.date: row for row in seen}
+    return [_day(row, "observed", on_site) for row in observed.values_list(*fields)] + [
+        _day(newest[day], "forecast", on_site) for day in sorted(newest)
     ]
 
 
 def _day(
-    row: tuple[date, float | None, float | None, float | None, float | None, str], kind: str
+    row: tuple[date, float | None, float | None, float | None, float | None, str],
+    kind: str,
+    on_site: dict[date, SiteRain],
 ) -> DayState:
-    return DayState(row[0], row[1], row[2], row[3], row[4], kind, row[5])
+    return DayState(row[0], row[1], row[2], row[3], row[4], kind, row[5], on_site.get(row[0]))

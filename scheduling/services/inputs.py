@@ -1,6 +1,7 @@
 """Write down what a decision was made from, complete enough to compute it again."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from scheduling.services.percents import MARGIN, TOLERANCE, Search
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+RAIN_TOLD_DAYS = 14
 
 ASSUMED_NOTE = {
     "uniformity": "How evenly the heads water is not from cans: 10 points lower would want more water.",
@@ -65,6 +67,7 @@ def common_inputs(coming: Coming, group: Group, balance: Balance, written: Writt
             "observed_through": _iso(field.weather.observed_through[column]),
             "fallback_days": int(field.weather.fallback_days[column]),
             "et_method": field.sky.method_of(column),
+            "rain_on_site": _rain_on_site(coming, group),
         },
         "assumed": _assumed(coming, written.units, balance),
     }
@@ -158,6 +161,16 @@ def _assumed(coming: Coming, units: Ints, balance: Balance) -> list[str]:
     if not all(balance.settled[z] for z in zones):
         notes.append("How wet the soil was at the start still matters; the drier of two starts was taken.")
     return notes
+
+
+def _rain_on_site(coming: Coming, group: Group) -> list[dict[str, Any]]:
+    """Return the rain of the last days that was seen on the site and counted instead of the source's."""
+    since = coming.field.rows.on - timedelta(days=RAIN_TOLD_DAYS)
+    return [
+        {"date": r.day.isoformat(), "rain_mm": r.rain_mm, "source_mm": r.source_mm, "how": r.how}
+        for r in coming.field.sky.rain_seen.get(group.site.pk, [])
+        if r.day >= since
+    ]
 
 
 def _iso(value: Any) -> str | None:
