@@ -19,3 +19,4 @@ from fleet.admin import (  # noqa: F401  each registers its pages
 admin.site.site_header = "Bluestem back office"
 admin.site.site_title = "Bluestem back office"
 admin.site.index_title = "Everything, of every company"
+admin.site.enable_nav_sidebar = False  # lists need the width

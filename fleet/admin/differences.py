@@ -53,7 +53,7 @@ def shown(row: Any, field: models.Field) -> str:
         return f"no longer there ({value})" if other is None else str(other)
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return str(dict(field.flatchoices).get(value, value))
+    return str(dict(field.flatchoices).get(value, value) if field.choices else value)
 
 
 def related(row: Any, name: str) -> models.Model | None:

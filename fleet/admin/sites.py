@@ -4,6 +4,7 @@ from django.contrib import admin
 
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
+from fleet.admin.place import place_by
 from fleet.admin.rows import Rows
 from fleet.models import Site, WaterSource
 
@@ -28,8 +29,9 @@ class SiteAdmin(TenantAdmin, KeptAdmin):
 
 @admin.register(WaterSource)
 class WaterSourceAdmin(TenantAdmin, KeptAdmin):
-    list_display = ("name", "site", "kind", "flow_l_min")
-    list_select_related = ("site",)
+    list_display = ("name", "place", "kind", "flow_l_min")
+    list_select_related = ("site__client",)
     list_filter = ("kind",)
     search_fields = ("name", "site__name", "site__client__name")
     autocomplete_fields = ("site",)
+    place = place_by("site")

@@ -8,6 +8,7 @@ from django.http import HttpRequest
 
 from common.back_office.read_only import ReadOnlyAdmin, ReadOnlyRows
 from fleet.admin.by_company import TenantAdmin
+from fleet.admin.place import place_by
 from scheduling.models import Change, ChangeEvent, Delivery
 
 
@@ -30,7 +31,7 @@ class ChangeAdmin(TenantAdmin, ReadOnlyAdmin):
     list_display = (
         "id",
         "program",
-        "site",
+        "place",
         "kind",
         "status",
         "current",
@@ -38,7 +39,7 @@ class ChangeAdmin(TenantAdmin, ReadOnlyAdmin):
         "decided",
         "effective_from",
     )
-    list_select_related = ("program__controller__site",)
+    list_select_related = ("program__controller__site__client",)
     list_filter = ("status", "kind", "automatic", "effective_from")
     search_fields = (
         "program__name",
@@ -51,17 +52,16 @@ class ChangeAdmin(TenantAdmin, ReadOnlyAdmin):
     def get_queryset(self, request: HttpRequest) -> QuerySet[Any]:
         return super().get_queryset(request).defer("inputs")
 
-    @admin.display(ordering="program__controller__site__name")
-    def site(self, change: Change) -> str:
-        return change.program.controller.site.name
+    place = place_by("program__controller__site")
 
 
 @admin.register(ChangeEvent)
 class ChangeEventAdmin(TenantAdmin, ReadOnlyAdmin):
-    list_display = ("at", "program", "from_status", "to_status", "by", "value", "note")
-    list_select_related = ("change__program", "by")
+    list_display = ("at", "program", "place", "from_status", "to_status", "by", "value", "note")
+    list_select_related = ("change__program__controller__site__client", "by")
     list_filter = ("to_status", "at")
     search_fields = ("note", "by__email", "change__program__controller__site__name")
+    place = place_by("change__program__controller__site")
 
     @admin.display(ordering="change__program")
     def program(self, event: ChangeEvent) -> str:
@@ -70,10 +70,11 @@ class ChangeEventAdmin(TenantAdmin, ReadOnlyAdmin):
 
 @admin.register(Delivery)
 class DeliveryAdmin(TenantAdmin, ReadOnlyAdmin):
-    list_display = ("id", "program", "channel", "state", "attempts", "next_attempt_at")
-    list_select_related = ("change__program",)
+    list_display = ("id", "program", "place", "channel", "state", "attempts", "next_attempt_at")
+    list_select_related = ("change__program__controller__site__client",)
     list_filter = ("state", "channel")
     search_fields = ("change__program__controller__name", "change__program__controller__site__name")
+    place = place_by("change__program__controller__site")
 
     @admin.display(ordering="change__program")
     def program(self, delivery: Delivery) -> str:

@@ -40,10 +40,14 @@ class NightlyRunAdmin(ReadOnlyAdmin):
 
 @admin.register(NightlyRunCompany)
 class NightlyRunCompanyAdmin(TenantAdmin, ReadOnlyAdmin):
-    list_display = ("run", "company", "counts")
+    list_display = ("run", "company", "told")
     list_select_related = ("run", "company")
     search_fields = ("company__name", "run__timezone")
     actions = ("run_again",)
+
+    @admin.display(description="what it came to")
+    def told(self, part: NightlyRunCompany) -> str:
+        return ", ".join(f"{n} {name.replace('_', ' ')}" for name, n in part.counts.items() if n) or "nothing"
 
     def has_run_permission(self, request: HttpRequest) -> bool:
         """Tell whether this person may have a night run."""

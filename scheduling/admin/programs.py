@@ -7,6 +7,7 @@ from django.http import HttpRequest
 
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
+from fleet.admin.place import place_by
 from fleet.admin.rows import Rows
 from scheduling.models import Program, Setting, Skip, ZoneRun
 
@@ -32,25 +33,23 @@ class ZoneRunRows(Rows):
 
 @admin.register(Program)
 class ProgramAdmin(TenantAdmin, KeptAdmin):
-    list_display = ("letter", "name", "controller", "site", "days", "effective", "ended")
+    list_display = ("letter", "name", "controller", "place", "days", "effective", "ended")
     list_display_links = ("letter", "name")
-    list_select_related = ("controller__site",)
+    list_select_related = ("controller__site__client",)
     list_filter = (("ended", admin.EmptyFieldListFilter),)
     search_fields = ("name", *BY_CONTROLLER)
     autocomplete_fields = ("controller",)
     inlines = (ZoneRunRows,)
-
-    @admin.display(ordering="controller__site__name")
-    def site(self, program: Program) -> str:
-        return program.controller.site.name
+    place = place_by("controller__site")
 
 
 @admin.register(ZoneRun)
 class ZoneRunAdmin(TenantAdmin, KeptAdmin):
-    list_display = ("zone", "program", "controller", "minutes", "cycle", "soak", "order")
-    list_select_related = ("zone", "program__controller")
+    list_display = ("zone", "program", "controller", "place", "minutes", "cycle", "soak", "order")
+    list_select_related = ("zone", "program__controller__site__client")
     search_fields = ("zone__name", *BY_PROGRAM)
     autocomplete_fields = ("program", "zone")
+    place = place_by("program__controller__site")
 
     @admin.display(ordering="program__controller__name")
     def controller(self, run: ZoneRun) -> str:
@@ -59,13 +58,14 @@ class ZoneRunAdmin(TenantAdmin, KeptAdmin):
 
 @admin.register(Setting)
 class SettingAdmin(Entered, TenantAdmin, KeptAdmin):
-    list_display = ("program", "controller", "percent", "effective_from", "how")
-    list_select_related = ("program__controller",)
+    list_display = ("program", "controller", "place", "percent", "effective_from", "how")
+    list_select_related = ("program__controller__site__client",)
     list_filter = ("how", "effective_from")
     search_fields = BY_PROGRAM
     autocomplete_fields = ("program",)
     raw_id_fields = ("change",)
     history_related = ("change__program",)
+    place = place_by("program__controller__site")
 
     @admin.display(ordering="program__controller__name")
     def controller(self, setting: Setting) -> str:
@@ -74,13 +74,14 @@ class SettingAdmin(Entered, TenantAdmin, KeptAdmin):
 
 @admin.register(Skip)
 class SkipAdmin(Entered, TenantAdmin, KeptAdmin):
-    list_display = ("program", "controller", "effective_from", "effective_to", "reason")
-    list_select_related = ("program__controller",)
+    list_display = ("program", "controller", "place", "effective_from", "effective_to", "reason")
+    list_select_related = ("program__controller__site__client",)
     list_filter = ("effective_from",)
     search_fields = BY_PROGRAM
     autocomplete_fields = ("program",)
     raw_id_fields = ("change",)
     history_related = ("change__program",)
+    place = place_by("program__controller__site")
 
     @admin.display(ordering="program__controller__name")
     def controller(self, skip: Skip) -> str:

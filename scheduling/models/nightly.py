@@ -55,6 +55,8 @@ class NightlyRunCompany(TenantModel):
     skip_words = models.JSONField("the late-afternoon check, in plain words", default=list)
 
     class Meta:
+        verbose_name = "company's night"
+        verbose_name_plural = "nights by company"
         constraints = (models.UniqueConstraint(fields=["run", "company"], name="nightly_run_company_once"),)
 
     def __str__(self) -> str:

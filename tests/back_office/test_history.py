@@ -10,10 +10,11 @@ from rest_framework.test import APIClient
 
 from fleet.history import AS_FOUND, BY_ITSELF
 from fleet.models import Client, SoilObservation, User, WateringRule, Zone
-from scheduling.models import Program, Setting
+from scheduling.models import Change, Program, Setting
 from scheduling.services.decisions import approve
 from tests.back_office.conftest import address
 from tests.cast import PASSWORD, TODAY, Cast, person
+from tests.rows import MAKERS
 
 pytestmark = pytest.mark.django_db
 APPLIED = {"applied_on": TODAY.isoformat()}
@@ -217,3 +218,29 @@ def test_a_long_history_asks_no_more_than_a_short_one(keeper, cast: Cast, django
             assert keeper.get(address(Setting, "history", row.pk)).status_code == 200
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+@pytest.mark.parametrize("model", [m for m in MAKERS if hasattr(m, "history")], ids=lambda m: m.__name__)
+def test_the_history_of_every_model_opens(keeper, cast: Cast, model):
+    row = MAKERS[model](cast, 1)
+    row.save()
+    oldest = row.history.last()
+    for page in (
+        address(model, "history", row.pk),
+        address(model, "simple_history", row.pk, oldest.pk),
+        address(model, "deleted"),
+    ):
+        assert keeper.get(page).status_code == 200
+    number = row.pk
+    if model is not User:
+        Change.objects.all().delete()
+        row.delete()
+        for page in (address(model, "history", number), address(model, "deleted")):
+            assert keeper.get(page).status_code == 200
+
+
+def test_a_field_of_several_values_is_told_too(keeper, cast: Cast):
+    cast.zone.basis = {"soil": "measured"}
+    cast.zone.save()
+    page = keeper.get(address(Zone, "history", cast.zone.pk)).content.decode()
+    assert "{&#x27;soil&#x27;: &#x27;measured&#x27;}" in page
