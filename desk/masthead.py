@@ -19,6 +19,7 @@ STAFF_PAGES = (
     ("desk:sites", "Sites"),
     ("desk:nights", "Run log"),
 )
+KEEPERS_PAGES = (("desk:settings", "How we work"),)
 
 
 def masthead(request: HttpRequest) -> dict[str, Any]:
@@ -37,16 +38,17 @@ def masthead(request: HttpRequest) -> dict[str, Any]:
         "company": member.company,
         "units": member.company.units,
         "may_decide": member.role in DECIDE,
-        "pages": _pages(request),
+        "pages": _pages(request, member),
         "waiting": _waiting(request, member),
     }
 
 
-def _pages(request: HttpRequest) -> list[dict[str, Any]]:
+def _pages(request: HttpRequest, member: Membership) -> list[dict[str, Any]]:
+    named = STAFF_PAGES + (KEEPERS_PAGES if member.role in DECIDE else ())
     here = getattr(request, "path", "")
     return [
         {"label": label, "url": url, "here": here == url if url == "/" else here.startswith(url)}
-        for label, url in ((label, reverse(name)) for name, label in STAFF_PAGES)
+        for label, url in ((label, reverse(name)) for name, label in named)
     ]
 
 

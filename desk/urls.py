@@ -9,6 +9,10 @@ from desk.pages.company import choose_company
 from desk.pages.decide import decide_many, decide_one
 from desk.pages.field import enter, field, note_zone
 from desk.pages.field_site import rain
+from desk.pages.how_we_work.company import company
+from desk.pages.how_we_work.front import front
+from desk.pages.how_we_work.policy import policy, policy_effect
+from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
 from desk.pages.sign_in import sign_in, sign_out
@@ -33,6 +37,11 @@ urlpatterns = [
     path("field/sites/<int:pk>/rain/", rain, name="field-rain"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
+    path("settings/", front, name="settings"),
+    path("settings/decisions/", policy, name="settings-policy"),
+    path("settings/decisions/effect/", policy_effect, name="settings-policy-effect"),
+    path("settings/company/", company, name="settings-company"),
+    path("settings/edits/<int:pk>/take-back/", take_back_edit, name="settings-take-back"),
     path("nights/", nights, name="nights"),
     path("nights/<int:pk>/", night, name="night"),
     *(path(f"changes/<int:pk>/{do}/", decide_one, {"action": do}, name=do) for do in ACTIONS),

@@ -10,8 +10,10 @@ from fleet.models import (
     Company,
     Controller,
     Finding,
+    Invitation,
     Membership,
     Policy,
+    SettingEdit,
     Site,
     SiteRain,
     SoilObservation,
@@ -80,6 +82,12 @@ MAKERS: dict[type[Any], Maker] = {
         user=person(f"r{n}@{c.company.pk}.test"), client=c.client
     ),
     Policy: lambda c, n: Policy.objects.create(company=c.company, client=_client(c, n)),
+    Invitation: lambda c, n: Invitation.objects.create(
+        company=c.company, email=f"new{n}@larkspur.test", role="office", expires_at=MORNING
+    ),
+    SettingEdit: lambda c, n: SettingEdit.objects.create(
+        company=c.company, topic="price", row=n, after={"name": "Town"}
+    ),
     WateringRule: lambda c, n: WateringRule.objects.create(company=c.company, name=f"Town {n}"),
     Tariff: lambda c, n: Tariff.objects.create(company=c.company, name=f"Price {n}", price_per_m3="2.5"),
     Site: lambda c, n: a_site(_client(c, n), f"Site {n}"),

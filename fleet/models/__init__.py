@@ -3,6 +3,8 @@
 from fleet.models.clients import Client, ClientAccess
 from fleet.models.companies import Company, Membership, Policy
 from fleet.models.controllers import Controller
+from fleet.models.edits import SettingEdit
+from fleet.models.invitations import Invitation
 from fleet.models.observations import SoilObservation, ZoneEpisode, ZoneTrim
 from fleet.models.rules import Tariff, WateringRule
 from fleet.models.site_rain import SiteRain
@@ -17,8 +19,10 @@ __all__ = [
     "Company",
     "Controller",
     "Finding",
+    "Invitation",
     "Membership",
     "Policy",
+    "SettingEdit",
     "Site",
     "SiteRain",
     "SoilObservation",

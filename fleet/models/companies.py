@@ -22,6 +22,10 @@ class Company(TenantModel):
     name = models.CharField(max_length=120)
     units = models.CharField(max_length=8, choices=Units, default=Units.US)
     currency = models.CharField(max_length=3, default="USD")
+    contact_name = models.CharField(max_length=120, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField(blank=True)
+    postal_address = models.TextField(max_length=400, blank=True)
 
     history = Kept()
 

@@ -10,6 +10,7 @@ from django.db import transaction
 
 from fleet.models import Company, Site
 from scheduling.models import Change, ChangeEvent, Delivery, Program
+from scheduling.selectors.by_policy import passes_by_itself
 from scheduling.services.decisions import approve_as
 from scheduling.services.groups import INCOMPLETE, NO_WEATHER, Group
 from scheduling.services.proposal import Proposal
@@ -150,13 +151,7 @@ def _store(new: list[Proposal], *, run_id: int | None) -> list[Change]:
 
 
 def _approve_by_policy(change: Change, proposal: Proposal) -> int:
-    policy = proposal.group.policy
-    if change.is_skip:
-        by_policy = policy.auto_skips
-    else:
-        move = abs((change.proposed or 0) - (change.current or 0))
-        by_policy = 0 < move <= policy.auto_move_points
-    if not by_policy:
+    if not passes_by_itself(change, proposal.group.policy):
         return 0
     approve_as(change, by=None, value=change.proposed, note="Approved by policy.", automatic=True)
     return 1

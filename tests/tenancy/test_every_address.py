@@ -15,7 +15,17 @@ from django.test import Client as Browser
 from django.urls import URLPattern, URLResolver, get_resolver
 from django.urls.converters import IntConverter
 
-from fleet.models import Client, ClientAccess, Company, Controller, Site, User, Zone
+from fleet.models import (
+    Client,
+    ClientAccess,
+    Company,
+    Controller,
+    Policy,
+    SettingEdit,
+    Site,
+    User,
+    Zone,
+)
 from scheduling.models import Change, ChangeEvent, NightlyRun, NightlyRunCompany, Program, Setting
 from tests.cast import MORNING, PASSWORD, TIMEZONE, TODAY, reader, worker
 
@@ -111,6 +121,11 @@ def place(db: None, on_the_day: date) -> Place:
         pk=ID, program=program, kind="percent", current=100, proposed=85, effective_from=TODAY, run=run,
         reason=f"{MARK} is cooler.", deciding_zone=zone,
     )  # fmt: skip
+    Policy.objects.create(pk=ID, company=company, auto_move_points=7)
+    SettingEdit.objects.create(
+        pk=ID, company=company, topic="policy", row=ID, before={"auto_move_points": 5},
+        after={"auto_move_points": 7},
+    )  # fmt: skip
     ChangeEvent.objects.create(pk=ID, change=change, to_status="pending")
     neighbour = Client.objects.create(company=company, name="Next door", access_from=date(2026, 5, 1))
     elsewhere = Company.objects.create(name="Quillback Gardens")
@@ -135,6 +150,8 @@ def snapshot() -> list[Any]:
         list(Controller.objects.order_by("pk").values_list("pk", "name")),
         list(Client.objects.order_by("pk").values_list("pk", "name", "access_from")),
         list(ClientAccess.objects.order_by("pk").values_list("pk", flat=True)),
+        list(Policy.objects.order_by("pk").values()),
+        list(SettingEdit.objects.order_by("pk").values_list("pk", flat=True)),
     ]
 
 

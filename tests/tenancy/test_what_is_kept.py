@@ -19,8 +19,10 @@ NOT_EDITED = {
     "Change": "has its events",
     "ChangeEvent": "is only ever added",
     "Delivery": "follows its change",
+    "Invitation": "is used or withdrawn once, and says when",
     "NightlyRunCompany": "is written by the night",
     "ProgramMonth": "is computed again at any time",
+    "SettingEdit": "is only ever added",
 }
 EDITED: list[type[Any]] = [m for m in EVERY if issubclass(m, TenantModel) and m.__name__ not in NOT_EDITED]
 EDITED += [apps.get_model("fleet.User")]

@@ -1,0 +1,38 @@
+"""Taking the last save of a settings page back."""
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from common.errors import BluestemError
+from desk import notices
+from desk.access import StaffRequest
+from desk.how_we_work import keepers
+from fleet.models import SettingEdit
+from fleet.services.edits import EDITED, take_back
+
+Topic = SettingEdit.Topic
+
+
+@keepers
+@require_POST
+def take_back_edit(request: StaffRequest, pk: int) -> HttpResponse:
+    """Put back what an edit replaced, if it is still the newest."""
+    edits = SettingEdit.objects.visible_to(request.user).of_company(request.member.company_id)
+    edit = get_object_or_404(edits.filter(topic__in=EDITED, what="changed"), pk=pk)
+    try:
+        take_back(edit=edit, by=request.user)
+    except BluestemError as error:
+        notices.warn(request, error.message)
+    else:
+        notices.say(request, "The last save was taken back.")
+    return redirect(_page_of(edit))
+
+
+def _page_of(edit: SettingEdit) -> str:
+    if edit.topic == Topic.PRICE:
+        return reverse("desk:settings-price", args=[edit.row])
+    if edit.topic == Topic.RULE:
+        return reverse("desk:settings-rule", args=[edit.row])
+    return reverse("desk:settings-policy" if edit.topic == Topic.POLICY else "desk:settings-company")
