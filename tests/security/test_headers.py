@@ -1,0 +1,117 @@
+"""What every answer says about itself, whatever it answers and to whom."""
+
+import re
+from typing import Any
+
+import pytest
+from django.test import Client as Browser
+
+from fleet.models import User
+from tests.cast import PASSWORD, Cast
+from tests.tenancy.test_every_address import BACKEND, Place, everything
+
+pytestmark = pytest.mark.django_db
+
+POLICY = {
+    "default-src": "'none'",
+    "script-src": "'self'",
+    "style-src": "'self'",
+    "base-uri": "'none'",
+    "form-action": "'self'",
+    "frame-ancestors": "'none'",
+    "object-src": "'none'",
+}
+HEADERS = {
+    "Referrer-Policy": "same-origin",
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Cross-Origin-Opener-Policy": "same-origin",
+}
+
+
+def policy_of(answer: Any) -> dict[str, str]:
+    parts = [part.strip().partition(" ") for part in answer["Content-Security-Policy"].split(";")]
+    return {name: value for name, _, value in parts}
+
+
+def wanting(answer: Any) -> list[str]:
+    """Return what an answer fails to say."""
+    if "Content-Security-Policy" not in answer:
+        return ["Content-Security-Policy"]
+    policy = policy_of(answer)
+    found = [name for name, value in POLICY.items() if policy.get(name) != value]
+    return found + [name for name, value in HEADERS.items() if answer.headers.get(name) != value]
+
+
+def answers(browser: Browser) -> dict[str, Any]:
+    return {address.route: browser.get(address.url) for address in everything()}
+
+
+@pytest.fixture
+def browsers(place: Place) -> dict[str, Browser]:
+    keeper = User.objects.create_superuser("keeper@bluestem.test", PASSWORD)
+    made = {"nobody": Browser(raise_request_exception=False)}
+    for name, user in (("owner", place.owner), ("reader", place.reader), ("keeper", keeper)):
+        made[name] = Browser(raise_request_exception=False)
+        made[name].force_login(user, backend=BACKEND)
+    return made
+
+
+@pytest.mark.parametrize("who", ["nobody", "owner", "reader", "keeper"])
+def test_every_address_says_what_may_run_who_may_frame_it_and_what_others_learn(browsers, who):
+    found = answers(browsers[who])
+    assert {route: lacks for route, answer in found.items() if (lacks := wanting(answer))} == {}
+    assert {route for route, answer in found.items() if answer.status_code >= 500} == set()
+
+
+@pytest.mark.parametrize("who", ["nobody", "owner", "keeper"])
+def test_no_page_has_scripts_or_styles_the_policy_would_stop(browsers, who):
+    written_in = re.compile(r"<script(?![^>]*\bsrc=)(?![^>]*application/json)|<style|\son\w+=|\sstyle=", re.I)
+    for route, answer in answers(browsers[who]).items():
+        if answer.headers.get("Content-Type", "").startswith("text/html"):
+            found = written_in.search(answer.content.decode())
+            assert found is None, f"{route}: {found and found[0]}"
+
+
+@pytest.mark.parametrize(
+    "address", ["/nowhere/", "/api/v1/nowhere/", "/static/nowhere.css", "/%00/", "/../etc"]
+)
+def test_an_address_that_is_none_says_it_too(client, address):
+    answer = client.get(address)
+    assert answer.status_code in (302, 404)
+    assert wanting(answer) == []
+
+
+def test_a_refused_form_says_it_too():
+    browser = Browser(enforce_csrf_checks=True)
+    answer = browser.post("/sign-in/", {"email": "a@b.test", "password": "x"})
+    assert answer.status_code == 403
+    assert wanting(answer) == []
+
+
+def test_the_session_is_out_of_reach_of_scripts_and_other_sites(client, cast: Cast):
+    client.post("/sign-in/", {"email": cast.owner.email, "password": PASSWORD})
+    session = client.cookies["sessionid"]
+    assert session["httponly"]
+    assert session["samesite"] == "Lax"
+    assert client.get("/").status_code == 200
+
+
+def test_the_session_changes_when_somebody_signs_in(client, cast: Cast):
+    client.post("/sign-in/", {"email": cast.technician.email, "password": PASSWORD})
+    first = client.cookies["sessionid"].value
+    client.post("/sign-in/", {"email": cast.owner.email, "password": PASSWORD})
+    client.post("/sign-out/")
+    client.post("/sign-in/", {"email": cast.owner.email, "password": PASSWORD})
+    assert client.cookies["sessionid"].value != first
+
+
+def test_an_answer_of_the_api_sets_no_cookie_and_names_no_software(api, cast: Cast):
+    token = api.post(
+        "/api/v1/token/", {"email": cast.owner.email, "password": PASSWORD}, format="json"
+    ).json()["token"]
+    api.credentials(HTTP_AUTHORIZATION=f"Bearer {token}")
+    answer = api.get("/api/v1/clients/")
+    assert answer.status_code == 200
+    assert not answer.cookies
+    assert not {"Server", "X-Powered-By"} & set(answer.headers)
