@@ -15,6 +15,7 @@ from desk.pages.how_we_work.policy import policy, policy_effect
 from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
+from desk.pages.search import find
 from desk.pages.sign_in import sign_in, sign_out
 from desk.pages.site import site
 from desk.pages.sites import sites
@@ -35,6 +36,7 @@ urlpatterns = [
     path("field/changes/<int:pk>/", enter, name="field-enter"),
     path("field/zones/<int:pk>/", note_zone, name="field-zone"),
     path("field/sites/<int:pk>/rain/", rain, name="field-rain"),
+    path("search/", find, name="search"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
     path("settings/", front, name="settings"),

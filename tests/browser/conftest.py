@@ -117,6 +117,8 @@ def addresses(heron: Garden) -> dict[str, str]:
         "field": "/field/",
         "clients": "/clients/",
         "client": f"/clients/{heron.client.pk}/",
+        "search": "/search/?words=heron",
+        "search, nothing found": "/search/?words=nowhere",
         "sites": "/sites/",
         "site": f"/sites/{heron.site.pk}/",
         "how we work": "/settings/",

@@ -182,7 +182,7 @@ def test_a_question_mark_lists_the_keys_and_they_can_be_switched_off(sheet: Page
 def test_letters_typed_into_a_field_are_not_taken_for_keys(sheet: Page):
     press(sheet, "/")
     sheet.keyboard.type("jaxd")
-    expect(sheet.locator("input[type=search]")).to_have_value("jaxd")
+    expect(sheet.locator("main input[type=search]")).to_have_value("jaxd")
     assert Change.objects.filter(status="approved").count() == 0
 
 

@@ -147,7 +147,7 @@
       const button = justDone ? last || own : own || last;
       if (button) button.form.requestSubmit(button);
     },
-    "/": () => document.querySelector("input[type=search]").select(),
+    "/": () => document.querySelector("main input[type=search]").select(),
     "?": () => keys.showModal(),
   };
 
