@@ -3,7 +3,10 @@
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
+from common import clock
+
 NBSP = "\u00a0"
+EVENING = 17
 
 
 def day(value: date | None, units: str = "metric") -> str:
@@ -43,6 +46,14 @@ def moment(value: datetime | None, timezone: str, units: str = "metric") -> str:
         return "–"
     local = value.astimezone(ZoneInfo(timezone))
     return f"{day(local.date(), units)} {clock_time(local, units)}"
+
+
+def before(latest: datetime, timezone: str, units: str = "metric") -> str:
+    """Return ``before 21:40 tonight``, ``before 3:00 tomorrow`` or ``before 3:00 on Thu 16 Jul``."""
+    local = latest.astimezone(ZoneInfo(timezone))
+    away = (local.date() - clock.today(timezone)).days
+    near = {0: "tonight" if local.hour >= EVENING else "today", 1: "tomorrow"}
+    return f"before {clock_time(local, units)} {near.get(away, f'on {day(local.date(), units)}')}"
 
 
 def nights(first: date, last: date | None) -> str:

@@ -5,7 +5,7 @@ from datetime import date
 from django.http.request import QueryDict
 
 from common.errors import Refused
-from common.units import MM_PER_INCH
+from common.units import L_PER_GALLON, MM_PER_INCH
 
 MANY = 1000
 LARGEST = 9_223_372_036_854_775_807
@@ -41,13 +41,40 @@ def depth_mm(text: str, *, units: str) -> float | None:
     Refused
         If it isn't a number.
     """
-    text = text.strip().removesuffix("mm").removesuffix("in").strip().replace(",", ".")
+    example = "0.35" if units == "us" else "9"
+    words = f"Type how much stood in the gauge, for example {example}."
+    typed = _amount(text, ("mm", "in"), words=words, field="gauge")
+    return typed if typed is None or units != "us" else typed * MM_PER_INCH
+
+
+def volume_l(text: str, *, units: str) -> float | None:
+    """Return a typed amount of water in litres, or None where nothing was typed.
+
+    Raises
+    ------
+    Refused
+        If it isn't a number.
+    """
+    words = "Type how much water it loses in a day as a number, or leave it empty."
+    typed = _amount(text, ("gal", "l", "L"), words=words, field="lost")
+    return typed if typed is None or units != "us" else typed * L_PER_GALLON
+
+
+def line(text: str) -> str:
+    """Return what was typed into one line, without what no database takes."""
+    return text.replace("\0", "").strip()
+
+
+def _amount(text: str, units: tuple[str, ...], *, words: str, field: str) -> float | None:
+    text = text.strip()
+    for unit in units:
+        text = text.removesuffix(unit)
+    text = text.strip().replace(",", ".")
     if not text:
         return None
-    if len(text) > 8 or not (text.isascii() and text.replace(".", "", 1).isdecimal()):
-        example = "0.35" if units == "us" else "9"
-        raise Refused(f"Type how much stood in the gauge, for example {example}.", field="gauge")
-    return float(text) * (MM_PER_INCH if units == "us" else 1.0)
+    if len(text) > 9 or not (text.isascii() and text.replace(".", "", 1).isdecimal()):
+        raise Refused(words, field=field)
+    return float(text)
 
 
 def day(text: str) -> date | None:

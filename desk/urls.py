@@ -7,8 +7,10 @@ from desk.pages.client import client
 from desk.pages.clients import clients
 from desk.pages.company import choose_company
 from desk.pages.decide import decide_many, decide_one
-from desk.pages.field import enter, field, note_zone
-from desk.pages.field_site import rain
+from desk.pages.field import enter, field
+from desk.pages.field_back import undo_entry
+from desk.pages.field_site import rain, visited
+from desk.pages.field_zone import broken, mended, note_zone
 from desk.pages.how_we_work.company import company
 from desk.pages.how_we_work.front import front
 from desk.pages.how_we_work.policy import policy, policy_effect
@@ -35,7 +37,11 @@ urlpatterns = [
     path("field/", field, name="field"),
     path("field/changes/<int:pk>/", enter, name="field-enter"),
     path("field/zones/<int:pk>/", note_zone, name="field-zone"),
+    path("field/zones/<int:pk>/broken/", broken, name="field-broken"),
+    path("field/findings/<int:pk>/mended/", mended, name="field-mended"),
     path("field/sites/<int:pk>/rain/", rain, name="field-rain"),
+    path("field/visits/<int:pk>/done/", visited, name="field-visit"),
+    path("field/entries/<int:pk>/undo/", undo_entry, name="field-undo"),
     path("search/", find, name="search"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),

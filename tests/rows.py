@@ -31,6 +31,7 @@ from scheduling.models import (
     Change,
     ChangeEvent,
     Delivery,
+    FieldEntry,
     NightlyRun,
     NightlyRunCompany,
     Program,
@@ -117,6 +118,9 @@ MAKERS: dict[type[Any], Maker] = {
         change=_change(c, n), to_status="pending", by=c.office
     ),
     Delivery: lambda c, n: Delivery.objects.create(change=a_skip(_program(c, n)), channel="office"),
+    FieldEntry: lambda c, n: FieldEntry.objects.create(
+        site=a_site(c.client, f"Round {n}"), kind="visit", row=n, about="Stop", by=c.technician
+    ),
     NightlyRun: _run,
     ProgramMonth: lambda c, n: ProgramMonth.objects.create(
         controller=_controller(c, n),

@@ -1,17 +1,16 @@
-"""What a technician tells about a whole site: rain that fell there, or didn't."""
+"""What a technician tells about a whole site: rain that fell there or didn't, and that the visit is done."""
 
-from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST
 
 from common import clock
-from common.errors import BluestemError, NotAllowed, Refused
-from desk import dates, figures, posted
+from common.errors import Refused
+from desk import posted
 from desk.access import StaffRequest, staff
-from desk.pages.field import noted, refused
-from fleet.models import Site
-from fleet.services.site_rain import note_rain
+from desk.pages.field import Form, taken
+from fleet.models import Site, Visit
+from scheduling.services.field_notes import Noted, enter_rain, enter_visit
 
 
 @staff
@@ -20,16 +19,21 @@ def rain(request: StaffRequest, pk: int) -> HttpResponse:
     """Store that a day was dry, or what stood in the gauge."""
     sites = Site.objects.visible_to(request.user).of_company(request.member.company_id)
     site = get_object_or_404(sites.select_related("client__company"), pk=pk)
-    try:
-        words = _noted(request, site)
-    except NotAllowed as error:
-        raise PermissionDenied(error.message) from error
-    except BluestemError as error:
-        return refused(request, error, f"{site}, rain", sites=pk)
-    return noted(request, f"{site}: {words}. It counts here from tomorrow's decision on.", site=pk)
+    return taken(request, lambda: _rain(request, site), Form("sites", pk, f"{site}, rain", pk))
 
 
-def _noted(request: StaffRequest, site: Site) -> str:
+@staff
+@require_POST
+def visited(request: StaffRequest, pk: int) -> HttpResponse:
+    """Tick a visit done."""
+    visits = Visit.objects.visible_to(request.user).of_company(request.member.company_id)
+    visit = get_object_or_404(visits.select_related("site__client"), pk=pk)
+    on = clock.today(visit.site.timezone)
+    form = Form("sites", visit.site_id, str(visit), visit.site_id)
+    return taken(request, lambda: enter_visit(visit=visit, by=request.user, on=on), form)
+
+
+def _rain(request: StaffRequest, site: Site) -> Noted:
     post, units = request.POST, site.client.company.units
     day = posted.day(post.get("day", ""))
     if day is None:
@@ -37,7 +41,7 @@ def _noted(request: StaffRequest, site: Site) -> str:
     gauge = None if "dry" in post else posted.depth_mm(post.get("gauge", ""), units=units)
     if gauge is None and "dry" not in post:
         raise Refused("Type how much stood in the gauge.", field="gauge")
-    put = note_rain(
+    return enter_rain(
         site=site,
         by=request.user,
         on=clock.today(site.timezone),
@@ -45,5 +49,3 @@ def _noted(request: StaffRequest, site: Site) -> str:
         gauge_mm=gauge,
         seen=post.get(f"seen-{day}", ""),
     )
-    said = "no rain" if gauge is None else f"{figures.depth(put.row.rain_mm, units)} in the gauge"
-    return f"{said} on {dates.day(day, units)}"

@@ -5,8 +5,8 @@ from typing import Any
 
 from django import template
 
-from desk import dates, figures
-from scheduling.models import Change, ChangeEvent
+from desk import dates, field_words, figures
+from scheduling.models import Change, ChangeEvent, FieldEntry
 
 register = template.Library()
 STATUS_WORDS = dict(Change.Status.choices)
@@ -104,3 +104,15 @@ def savings_money(amount: Any, currency: str) -> str:
     if amount is None:
         return ""
     return f"{'costs' if amount < 0 else 'worth'} {figures.money(float(amount), currency)}"
+
+
+@register.simple_tag
+def by_hour(latest: datetime, timezone: str, units: str) -> str:
+    """Return until when something is of use, in the site's own time: ``before 21:40 tonight``."""
+    return dates.before(latest, timezone, units)
+
+
+@register.simple_tag
+def entered_words(entry: FieldEntry, units: str) -> str:
+    """Return what was entered on the field sheet in a few words."""
+    return field_words.entry_words(entry, units)

@@ -2,12 +2,10 @@
 
 from datetime import date
 
-from django.core.exceptions import ValidationError
-from django.db import transaction
-
 from common.errors import Refused
 from fleet.models import SoilObservation, User, Zone, ZoneTrim
 from fleet.selectors.people import require_enter
+from fleet.services.put_fact import Put, put_fact
 
 # What a probe's feel stands for as a share of the available water that is gone. Our own mapping, after the
 # feel method that extension services teach (wet ribbon, cool and moist, dry on top, dry through).
@@ -24,9 +22,11 @@ TRIMS = {
     "much_more": ("a fifth more", 1.2),
 }
 REASON_MAX = 200
+SOIL_SHOWN = ("depletion_share", "how")
+TRIM_SHOWN = ("factor", "reason")
 
 
-def note_soil(*, zone: Zone, by: User, on: date, probed: str) -> SoilObservation:
+def note_soil(*, zone: Zone, by: User, on: date, probed: str, seen: str = "") -> Put[SoilObservation]:
     """Store how the soil was found on a morning; a second look on the same day replaces the first.
 
     Raises
@@ -35,18 +35,23 @@ def note_soil(*, zone: Zone, by: User, on: date, probed: str) -> SoilObservation
         If the person doesn't belong to the company.
     Refused
         If ``probed`` is none of ``PROBED``.
+    MovedOn
+        If somebody else noted something else than ``seen`` today.
     """
     require_enter(by, zone.controller.site.client.company_id)
     if probed not in PROBED:
         raise Refused("Pick how the probe felt.", field="probed")
     words, share = PROBED[probed]
-    row, _ = SoilObservation.objects.update_or_create(
-        zone=zone, date=on, defaults={"depletion_share": share, "how": f"probe: {words}", "by": by}
+    return put_fact(
+        SoilObservation,
+        key={"zone": zone, "date": on},
+        values={"depletion_share": share, "how": f"probe: {words}", "by": by},
+        shown=SOIL_SHOWN,
+        seen=seen,
     )
-    return row
 
 
-def trim_zone(*, zone: Zone, by: User, on: date, trim: str, reason: str) -> ZoneTrim:
+def trim_zone(*, zone: Zone, by: User, on: date, trim: str, reason: str, seen: str = "") -> Put[ZoneTrim]:
     """Correct what a zone needs from a day on, by a step of ten or twenty percent of its table value.
 
     Raises
@@ -55,6 +60,8 @@ def trim_zone(*, zone: Zone, by: User, on: date, trim: str, reason: str) -> Zone
         If the person doesn't belong to the company.
     Refused
         If ``trim`` is none of ``TRIMS``, or the reason is missing or too long.
+    MovedOn
+        If somebody else made another correction than ``seen`` today.
     """
     require_enter(by, zone.controller.site.client.company_id)
     reason = reason.strip()
@@ -62,12 +69,10 @@ def trim_zone(*, zone: Zone, by: User, on: date, trim: str, reason: str) -> Zone
         raise Refused("Pick how much less or more.", field="trim")
     if not reason or len(reason) > REASON_MAX:
         raise Refused(f"Say why in a few words, {REASON_MAX} characters at the most.", field="reason")
-    with transaction.atomic():
-        row, _ = ZoneTrim.objects.update_or_create(
-            zone=zone, effective_from=on, defaults={"factor": TRIMS[trim][1], "reason": reason, "by": by}
-        )
-        try:
-            row.full_clean(validate_unique=False, validate_constraints=False)
-        except ValidationError as error:
-            raise Refused("; ".join(error.messages), field="reason") from error
-    return row
+    return put_fact(
+        ZoneTrim,
+        key={"zone": zone, "effective_from": on},
+        values={"factor": TRIMS[trim][1], "reason": reason, "by": by},
+        shown=TRIM_SHOWN,
+        seen=seen,
+    )

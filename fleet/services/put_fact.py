@@ -1,6 +1,7 @@
 """One fact a place and day, written so that nobody writes over what they haven't seen."""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Generic, TypeVar
 
 from django.core.exceptions import ValidationError
@@ -24,6 +25,27 @@ class Put(Generic[M]):
 def mark_of(row: models.Model | None, names: tuple[str, ...]) -> str:
     """Return what a page showed of a fact, short enough to be sent back with the form; "" for nothing."""
     return "" if row is None else ":".join(str(getattr(row, name)) for name in names)
+
+
+def says(row: models.Model, names: tuple[str, ...]) -> dict[str, Any]:
+    """Return what a fact says, as it can be stored as JSON."""
+    found: dict[str, Any] = {}
+    for name in names:
+        attribute = row._meta.get_field(name).attname  # type: ignore[union-attr]
+        value = getattr(row, attribute)
+        found[attribute] = value.isoformat() if isinstance(value, date) else value
+    return found
+
+
+def put_back(row: models.Model, before: dict[str, Any] | None) -> None:
+    """Let a fact say again what it said before, or take it away if there was none."""
+    if before is None:
+        row.delete()
+        return
+    for attribute, value in before.items():
+        field = row._meta.get_field(attribute)
+        setattr(row, attribute, field.to_python(value))  # type: ignore[union-attr]
+    row.save()
 
 
 def put_fact(
@@ -55,7 +77,7 @@ def put_fact(
             return Put(row, before=None, written=False)
         if mark_of(row, shown) != seen:
             raise MovedOn(TAKEN, current_status="noted" if row else "nothing noted")
-        before = {name: getattr(row, name) for name in values} if row is not None else None
+        before = says(row, tuple(values)) if row is not None else None
         row = row or model(**key)
         for name, value in values.items():
             setattr(row, name, value)

@@ -1,6 +1,7 @@
 """What to water: programs, settings in force, changes and their life, nightly runs."""
 
 from scheduling.models.changes import Change, ChangeEvent, Delivery
+from scheduling.models.field_entries import FieldEntry
 from scheduling.models.nightly import NightlyRun, NightlyRunCompany
 from scheduling.models.programs import Program, Setting, Skip, ZoneRun
 
@@ -8,6 +9,7 @@ __all__ = [
     "Change",
     "ChangeEvent",
     "Delivery",
+    "FieldEntry",
     "NightlyRun",
     "NightlyRunCompany",
     "Program",

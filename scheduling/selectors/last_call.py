@@ -33,13 +33,18 @@ def last_call(change: Change, programs: Iterable[Program]) -> datetime | None:
 
     ``programs`` are all programs of the change's controller, any version.
     """
-    night = change.effective_from
-    controller = change.program.controller
+    first = first_start(change, programs)
+    lead = timedelta(hours=channel_named(change.program.controller.delivery).lead_hours)
+    return first - lead if first is not None else None
+
+
+def first_start(change: Change, programs: Iterable[Program]) -> datetime | None:
+    """Return the first start a skip leaves out, in the site's time, or None where it skips none."""
+    night, controller = change.effective_from, change.program.controller
     covered = running(programs, night=night)
     if not change.whole_controller:
         covered = [p for p in covered if p.letter == change.program.letter]
     starts = [start for program in covered for start in night_starts(program, night=night)]
     if not starts:
         return None
-    lead = timedelta(hours=channel_named(controller.delivery).lead_hours)
-    return min(starts).replace(tzinfo=ZoneInfo(controller.site.timezone)) - lead
+    return min(starts).replace(tzinfo=ZoneInfo(controller.site.timezone))

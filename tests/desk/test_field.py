@@ -100,14 +100,35 @@ def test_a_percent_that_can_not_be_changes_nothing(
     assert change.status == "approved"
 
 
-def test_ticking_twice_enters_once_and_says_so(heron: Garden, technician: Client) -> None:
+def test_a_second_tap_of_the_same_person_is_harmless(heron: Garden, technician: Client) -> None:
     change = change_of(heron)
     technician.post(f"/field/changes/{change.pk}/", {"found": "170"})
     before = Setting.objects.count()
-    again = technician.post(f"/field/changes/{change.pk}/", {"found": "170"})
-    assert again.status_code == 409
-    assert "nothing was overwritten" in text(again)
+    again = technician.post(f"/field/changes/{change.pk}/", {"found": "170"}, follow=True)
+    assert again.status_code == 200
+    assert "That was noted already; nothing was changed." in text(again)
     assert Setting.objects.count() == before
+
+
+def test_of_two_technicians_one_enters_it_and_the_other_is_told(
+    heron: Garden, technician: Client, signed_in: SignedIn
+) -> None:
+    change = change_of(heron)
+    technician.post(f"/field/changes/{change.pk}/", {"found": "170"})
+    before = Setting.objects.count()
+    late = signed_in(heron.owner).post(f"/field/changes/{change.pk}/", {"found": "170"})
+    assert late.status_code == 409
+    assert "nothing was overwritten" in text(late)
+    assert Setting.objects.count() == before
+
+
+def test_another_percent_found_afterwards_is_not_lost_without_a_word(
+    heron: Garden, technician: Client
+) -> None:
+    change = change_of(heron)
+    technician.post(f"/field/changes/{change.pk}/", {"found": "170"})
+    again = technician.post(f"/field/changes/{change.pk}/", {"found": "120"})
+    assert again.status_code == 409
 
 
 def test_a_dry_probe_is_where_tomorrows_decision_starts(heron: Garden, technician: Client) -> None:

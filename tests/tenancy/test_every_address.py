@@ -20,13 +20,16 @@ from fleet.models import (
     ClientAccess,
     Company,
     Controller,
+    Finding,
     Policy,
     SettingEdit,
     Site,
+    SiteRain,
     User,
+    Visit,
     Zone,
 )
-from scheduling.models import Change, ChangeEvent, NightlyRun, NightlyRunCompany, Program, Setting
+from scheduling.models import Change, ChangeEvent, FieldEntry, NightlyRun, NightlyRunCompany, Program, Setting
 from tests.cast import MORNING, PASSWORD, TIMEZONE, TODAY, reader, worker
 
 pytestmark = pytest.mark.django_db
@@ -127,6 +130,9 @@ def place(db: None, on_the_day: date) -> Place:
         after={"auto_move_points": 7},
     )  # fmt: skip
     ChangeEvent.objects.create(pk=ID, change=change, to_status="pending")
+    Visit.objects.create(pk=ID, site=site, date=TODAY)
+    Finding.objects.create(pk=ID, zone=zone, found_on=TODAY, part=f"{MARK} head")
+    FieldEntry.objects.create(pk=ID, site=site, kind="visit", row=ID, about=f"{MARK} stop")
     neighbour = Client.objects.create(company=company, name="Next door", access_from=date(2026, 5, 1))
     elsewhere = Company.objects.create(name="Quillback Gardens")
     return Place(
@@ -149,6 +155,10 @@ def snapshot() -> list[Any]:
         list(ChangeEvent.objects.order_by("pk").values_list("pk", flat=True)),
         list(Controller.objects.order_by("pk").values_list("pk", "name")),
         list(Client.objects.order_by("pk").values_list("pk", "name", "access_from")),
+        list(Visit.objects.order_by("pk").values_list("pk", "done_at")),
+        list(Finding.objects.order_by("pk").values_list("pk", "status")),
+        list(FieldEntry.objects.order_by("pk").values_list("pk", "taken_back_at")),
+        list(SiteRain.objects.order_by("pk").values_list("pk", "rain_mm")),
         list(ClientAccess.objects.order_by("pk").values_list("pk", flat=True)),
         list(Policy.objects.order_by("pk").values()),
         list(SettingEdit.objects.order_by("pk").values_list("pk", flat=True)),

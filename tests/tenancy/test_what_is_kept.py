@@ -19,6 +19,7 @@ NOT_EDITED = {
     "Change": "has its events",
     "ChangeEvent": "is only ever added",
     "Delivery": "follows its change",
+    "FieldEntry": "says itself what a row was before, and when it was taken back",
     "Invitation": "is used or withdrawn once, and says when",
     "NightlyRunCompany": "is written by the night",
     "ProgramMonth": "is computed again at any time",
