@@ -1,5 +1,6 @@
 """What was entered on the field sheet, in words."""
 
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -58,7 +59,7 @@ def _visit(entry: FieldEntry, units: str) -> str:
     return f"Visit done: {entry.about}"
 
 
-WAYS = {
+WAYS: dict[str, Callable[[FieldEntry, str], str]] = {
     Kind.CHANGE: _change,
     Kind.SOIL: _soil,
     Kind.TRIM: _trim,

@@ -50,6 +50,7 @@ def zones_to_see(sites: Iterable[Site]) -> dict[int, list[ZoneToSee]]:
     for trim in ZoneTrim.objects.filter(**of_zone).order_by("effective_from"):
         if trim.effective_from <= seen[trim.zone_id].on:
             seen[trim.zone_id].trim = trim
-    for finding in Finding.objects.filter(**of_zone, status=Finding.Status.OPEN).order_by("found_on", "pk"):
+    broken = Finding.objects.filter(**of_zone, status=Finding.Status.OPEN).select_related("zone")
+    for finding in broken.order_by("found_on", "pk"):
         seen[finding.zone_id].findings.append(finding)
     return found

@@ -61,7 +61,8 @@ def _fact(entry: FieldEntry, by: User) -> None:
 def _change(entry: FieldEntry, by: User) -> None:
     changes = Change.objects.select_related("program__controller__site").defer("inputs")
     change = changes.get(pk=entry.row)
-    night = date.fromisoformat(entry.before["night"])
+    before: dict[str, Any] = entry.before or {}
+    night = date.fromisoformat(before["night"])
     if _later_waits(change) or settings_of(change, night) != entry.after["settings"]:
         raise MovedOn("A later change came after this one; it stays entered.", current_status=change.status)
     move(
@@ -74,7 +75,7 @@ def _change(entry: FieldEntry, by: User) -> None:
         applied_at=None,
         applied_on=None,
     )
-    _settings_back(change, night, entry.before["settings"])
+    _settings_back(change, night, before["settings"])
     for skip in Skip.objects.filter(change=change):
         skip.delete()
     Delivery.objects.filter(change=change, state=Delivery.State.DONE).update(state=Delivery.State.WAITING)
