@@ -42,7 +42,7 @@ def _trim(entry: FieldEntry, units: str) -> str:
 
 def _rain(entry: FieldEntry, units: str) -> str:
     said: dict[str, Any] = entry.after
-    gauge = f"{figures.depth(said['rain_mm'], units)} in the gauge"
+    gauge = f"the gauge read {figures.depth(said['rain_mm'], units)}"
     how = gauge if said["how"] == "gauge" else "no rain"
     return f"{entry.about}: {how} on {dates.day(date.fromisoformat(str(said['date'])), units)}"
 
