@@ -63,7 +63,7 @@ def test_one_tap_says_a_day_was_dry(heron: Garden, technician: Client) -> None:
     assert (row.date, row.rain_mm, row.how, row.by.email) == (YESTERDAY, 0.0, "said_dry", "tech@heron.test")
     page = text(technician.get("/field/"))
     assert "no rain here</b>, counts instead" in page
-    assert "no rain on Mon 13 Jul. It counts here from tomorrow" in page
+    assert "no rain on Mon 13 Jul. It counts from tomorrow" in page
 
 
 @pytest.mark.parametrize(("units", "typed", "mm"), [("metric", "9", 9.0), ("metric", "9,5 mm", 9.5),
