@@ -5,6 +5,7 @@ from django.urls import path
 from desk.deciding import ACTIONS
 from desk.pages.client import client
 from desk.pages.clients import clients
+from desk.pages.clients_file import clients_file
 from desk.pages.company import choose_company
 from desk.pages.decide import decide_many, decide_one
 from desk.pages.field import enter, field
@@ -24,6 +25,7 @@ from desk.pages.sites import sites
 from desk.pages.week import week
 from desk.pages.why import why
 
+KINDS = ("csv", "xlsx")
 app_name = "desk"
 urlpatterns = [
     path("", home, name="morning"),
@@ -33,6 +35,7 @@ urlpatterns = [
     path("week/", week, name="week"),
     path("changes/<int:pk>/", why, name="why"),
     path("clients/", clients, name="clients"),
+    *(path(f"clients/list.{kind}", clients_file, {"kind": kind}, name=f"clients-{kind}") for kind in KINDS),
     path("clients/<int:pk>/", client, name="client"),
     path("field/", field, name="field"),
     path("field/changes/<int:pk>/", enter, name="field-enter"),

@@ -26,7 +26,7 @@ def client(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Client.objects.visible_to(request.user).select_related("company"), pk=pk)
     sites = list(found.sites.select_related("watering_rule").order_by("name"))
     on = clock.today(sites[0].timezone if sites else "UTC")
-    months, whole = client_savings_by_month(found, on=on)
+    months, year = client_savings_by_month(found, on=on)
     changes = changes_for(request.user).filter(program__controller__site__client=found)
     return render(
         request,
@@ -37,7 +37,7 @@ def client(request: StaffRequest, pk: int) -> HttpResponse:
             "on": on,
             "people": found.accesses.select_related("user").order_by("user__email"),
             "months": months,
-            "whole": whole,
+            "year": year,
             "running": months[-1] if months and months[-1].first == on.replace(day=1) else None,
             "chart": _chart(months, units=found.company.units),
             "timezone": sites[0].timezone if sites else "UTC",

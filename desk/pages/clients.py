@@ -1,50 +1,52 @@
 """The company's clients: what was saved for each, what is open, when somebody was there."""
 
-from collections.abc import Callable
+from datetime import date
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from desk.access import StaffRequest, staff
+from desk.client_list import address_of, columns_of, filters_of, read_choice
 from desk.company import today_of
-from reports.selectors.fleet import ClientRow, client_rows, company_totals
+from fleet.models import Client
+from reports.selectors.client_choice import Choice
+from reports.selectors.client_list import client_rows, clients_listed
+from reports.selectors.fleet import company_totals, this_year
 
-SORTS: dict[str, tuple[str, Callable[[ClientRow], Any], bool]] = {
-    "name": ("name", lambda row: row.client.name.casefold(), False),
-    "saved": ("most saved", lambda row: row.season.saved_l or 0.0, True),
-    "used": ("most water", lambda row: row.season.applied_l or 0.0, True),
-    "need": (
-        "need least met",
-        lambda row: 2.0 if row.season.adequacy is None else row.season.adequacy,
-        False,
-    ),
-    "open": ("most open", lambda row: row.client.pending_count + row.client.enter_count, True),
-}
+A_PAGE = 100
 
 
 @staff
 @require_safe
 def clients(request: StaffRequest) -> HttpResponse:
     """List the clients."""
-    words = request.GET.get("words", "").replace("\0", "").strip()[:120]
-    sort = request.GET.get("sort", "name")
-    sort = sort if sort in SORTS else "name"
-    company = request.member.company_id
-    on = today_of(company)
-    _, key, reverse = SORTS[sort]
-    rows = sorted(client_rows(request.user, company, on=on, words=words), key=key, reverse=reverse)
-    return render(
-        request,
-        "desk/clients.html",
-        {
-            "rows": rows,
-            "words": words,
-            "sort": sort,
-            "sorts": [(name, label) for name, (label, _, _) in SORTS.items()],
-            "on": on,
-            "month": company_totals(request.user, company, first=on.replace(day=1)),
-            "season": company_totals(request.user, company, first=on.replace(month=1, day=1)),
-        },
-    )
+    company_id = request.member.company_id
+    choice, on = read_choice(request.GET), today_of(company_id)
+    listed = clients_listed(request.user, company_id, choice, on=on)
+    page = Paginator(listed.values_list("pk", flat=True), A_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "rows": client_rows(list(page.object_list), on=on),
+        "page": page,
+        "on": on,
+        "month": company_totals(request.user, company_id, first=on.replace(day=1)),
+        "year": company_totals(request.user, company_id, first=this_year(on)),
+        "none_at_all": not page.paginator.count and not _any(request, company_id),
+    }
+    return render(request, "desk/clients.html", context | _around(choice, on=on))
+
+
+def _around(choice: Choice, *, on: date) -> dict[str, Any]:
+    return {
+        "choice": choice,
+        "columns": columns_of(choice, on=on),
+        "filters": filters_of(choice),
+        "narrowed": bool(choice.words or choice.open or choice.access or choice.season),
+        "query": address_of(choice),
+    }
+
+
+def _any(request: StaffRequest, company_id: int) -> bool:
+    return Client.objects.visible_to(request.user).of_company(company_id).exists()

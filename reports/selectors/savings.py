@@ -159,7 +159,7 @@ def account_of(site_ids: Sequence[int], *, on: date) -> list[Account]:
 
 
 def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings], Savings | None]:
-    """Return a client's savings month by month up to yesterday, and the whole of it; empty without weather.
+    """Return a client's savings month by month up to yesterday, and of this year; empty without weather.
 
     The months are those of the soil water account.
     """
@@ -169,8 +169,8 @@ def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings],
     firsts = sorted({day.replace(day=1) for account in accounts for day in account.days.days})
     months = [_together(accounts, first, min(_month_end(first), on - timedelta(days=1))) for first in firsts]
     months = [month for month in months if month.applied_l > 0 or (month.found.baseline_l or 0) > 0]
-    whole = _together(accounts, firsts[0], on - timedelta(days=1)) if firsts else None
-    return months, whole
+    year = _together(accounts, on.replace(month=1, day=1), on - timedelta(days=1)) if months else None
+    return months, year
 
 
 def _together(accounts: Sequence[Account], first: date, last: date) -> Savings:
@@ -183,13 +183,13 @@ def _month_end(first: date) -> date:
 
 
 def site_savings(site_id: int, *, on: date) -> tuple[Savings, Savings] | None:
-    """Return a site's savings of the running month and of its whole account; None if nothing counts yet."""
+    """Return a site's savings of the running month and of this year; None if nothing counts yet."""
     accounts = account_of([site_id], on=on)
     if not accounts or not accounts[0].days.days:
         return None
     yesterday = on - timedelta(days=1)
-    whole = accounts[0].total(accounts[0].days.days[0], yesterday)
-    return (accounts[0].total(on.replace(day=1), yesterday), whole) if whole.applied_l else None
+    year = accounts[0].total(on.replace(month=1, day=1), yesterday)
+    return (accounts[0].total(on.replace(day=1), yesterday), year) if year.applied_l else None
 
 
 def client_savings(client: Client, *, first: date, last: date) -> Savings:

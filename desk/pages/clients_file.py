@@ -1,0 +1,79 @@
+"""The clients list to take away: what is on the screen, all pages of it."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from django.http import HttpResponse
+from django.views.decorators.http import require_safe
+
+from common import units as convert
+from desk.access import StaffRequest, staff
+from desk.client_list import read_choice
+from desk.company import today_of
+from desk.spreadsheets import Cell, as_csv, as_xlsx, file_name
+from reports.selectors.client_list import ClientRow, clients_listed, every_row
+
+
+@staff
+@require_safe
+def clients_file(request: StaffRequest, kind: str) -> HttpResponse:
+    """Send the list as it was searched, narrowed and sorted."""
+    company = request.member.company
+    on = today_of(company.pk)
+    listed = clients_listed(request.user, company.pk, read_choice(request.GET), on=on)
+    rows = _cells(every_row(listed, on=on), units=company.units)
+    name = file_name("clients", company.name, on, kind)
+    head = _head(on, units=company.units)
+    if kind == "csv":
+        return as_csv(head, rows, name=name)
+    return as_xlsx(head, rows, name=name, title="Clients")
+
+
+def _head(on: date, *, units: str) -> list[str]:
+    unit = "gal" if units == "us" else "m³"
+    return [
+        "Client",
+        "Sites",
+        f"Saved in {on:%B %Y}, estimated ({unit})",
+        f"Saved in {on:%Y} to date, estimated ({unit})",
+        f"Saved in {on:%Y} to date, of the settings found (%)",
+        f"Used in {on:%Y} to date, estimated ({unit})",
+        f"Need met in {on:%Y} to date (%)",
+        "Changes to decide",
+        "of them with plants at risk",
+        "Changes to enter",
+        "Open findings",
+        "Last visit",
+        "Next visit",
+        "Access open from",
+    ]
+
+
+def _cells(rows: Iterator[ClientRow], *, units: str) -> Iterator[list[Cell]]:
+    for row in rows:
+        yield [
+            row.client.name,
+            row.client.site_count,
+            _water(row.month.saved_l, units),
+            _water(row.year.saved_l, units),
+            _percent(row.year.share),
+            _water(row.year.applied_l, units),
+            _percent(row.year.adequacy),
+            row.waiting.decide,
+            row.waiting.risk,
+            row.waiting.enter,
+            row.waiting.findings,
+            row.last_visit,
+            row.next_visit,
+            row.client.access_from,
+        ]
+
+
+def _water(litres: float | None, units: str) -> float | None:
+    if litres is None:
+        return None
+    return round(litres / convert.L_PER_GALLON, 1) if units == "us" else round(litres / convert.L_PER_M3, 3)
+
+
+def _percent(share: float | None) -> float | None:
+    return None if share is None else round(100 * share, 1)
