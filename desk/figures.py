@@ -46,6 +46,15 @@ def water(litres: float | None, units: str = "metric", *, signed: bool = False) 
     return _estimate(litres, "L", signed=signed)
 
 
+def exact_water(litres: float | None, units: str = "metric") -> str:
+    """Return an amount of water to the gallon or litre, for columns that are added up."""
+    if litres is None:
+        return DASH
+    if units == "us":
+        return f"{number(litres / convert.L_PER_GALLON)}{NBSP}gal"
+    return f"{number(litres)}{NBSP}L"
+
+
 def depth_value(mm: float, units: str = "metric") -> float:
     """Return a depth of water as a number in inches or millimetres, for charts."""
     return mm / convert.MM_PER_INCH if units == "us" else mm

@@ -4,6 +4,10 @@ from django.urls import path
 
 from desk.deciding import ACTIONS
 from desk.pages.client import client
+from desk.pages.client_access import ACCESS_STEPS, client_access, client_reader_add, client_reader_remove
+from desk.pages.client_changes import client_changes
+from desk.pages.client_days import client_month, client_range
+from desk.pages.client_policy import client_policy
 from desk.pages.clients import clients
 from desk.pages.clients_file import clients_file
 from desk.pages.company import choose_company
@@ -37,6 +41,16 @@ urlpatterns = [
     path("clients/", clients, name="clients"),
     *(path(f"clients/list.{kind}", clients_file, {"kind": kind}, name=f"clients-{kind}") for kind in KINDS),
     path("clients/<int:pk>/", client, name="client"),
+    path("clients/<int:pk>/savings/", client_range, name="client-range"),
+    path("clients/<int:pk>/savings/<month:month>/", client_month, name="client-month"),
+    path("clients/<int:pk>/changes/", client_changes, name="client-changes"),
+    path("clients/<int:pk>/policy/", client_policy, name="client-policy"),
+    path("clients/<int:pk>/people/", client_reader_add, name="client-reader-add"),
+    path("clients/<int:pk>/people/<int:access_pk>/", client_reader_remove, name="client-reader-remove"),
+    *(
+        path(f"clients/<int:pk>/access/{step}/", client_access, {"step": step}, name=f"client-access-{step}")
+        for step in ACCESS_STEPS
+    ),
     path("field/", field, name="field"),
     path("field/changes/<int:pk>/", enter, name="field-enter"),
     path("field/zones/<int:pk>/", note_zone, name="field-zone"),

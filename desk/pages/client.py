@@ -1,4 +1,4 @@
-"""One client: what was saved, against what, what is open, and what was changed and why."""
+"""One client: what was saved, against what, what is open, who may read, and what was changed and why."""
 
 from typing import Any
 
@@ -7,67 +7,79 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from common import clock
-from common import units as convert
-from desk import figures
 from desk.access import StaffRequest, staff
-from desk.charts.savings import savings_chart
+from desk.charts.savings_of_client import savings_of_client
+from desk.policy_values import shown, unit_of
 from fleet.models import Client
-from reports.selectors.savings import Savings, client_savings_by_month
+from fleet.selectors.client_access import readers_of
+from fleet.selectors.client_policy import OWN, policy_lines
+from fleet.selectors.people import may_manage
+from reports.selectors.client_work import findings_of, sites_of, visits_of
+from reports.selectors.savings import client_savings_by_month
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.week_rows import rows_of
 
-RECENT = 30
+RECENT = 12
 
 
 @staff
 @require_safe
 def client(request: StaffRequest, pk: int) -> HttpResponse:
     """Show a client to the company's people."""
-    found = get_object_or_404(Client.objects.visible_to(request.user).select_related("company"), pk=pk)
-    sites = list(found.sites.select_related("watering_rule").order_by("name"))
-    on = clock.today(sites[0].timezone if sites else "UTC")
+    return client_page(request, found_client(request, pk))
+
+
+def found_client(request: StaffRequest, pk: int) -> Client:
+    """Return a client of the company somebody works for now; for others there is none."""
+    clients = Client.objects.visible_to(request.user).of_company(request.member.company_id)
+    return get_object_or_404(clients.select_related("company"), pk=pk)
+
+
+def client_page(
+    request: StaffRequest, found: Client, *, reader: dict[str, str] | None = None, status: int = 200
+) -> HttpResponse:
+    """Show a client; ``reader`` is what was typed about a new reader and is wrong with it."""
+    sites = sites_of(found)
+    timezone = sites[0].timezone if sites else "UTC"
+    on = clock.today(timezone)
     months, year = client_savings_by_month(found, on=on)
-    changes = changes_for(request.user).filter(program__controller__site__client=found)
-    return render(
-        request,
-        "desk/client.html",
+    context: dict[str, Any] = {
+        "client": found,
+        "sites": sites,
+        "on": on,
+        "timezone": timezone,
+        "months": months[::-1],
+        "year": year,
+        "running": months[-1] if months and months[-1].first == on.replace(day=1) else None,
+        "chart": savings_of_client(months, units=found.company.units),
+        "may_manage": may_manage(request.user, found.company_id),
+        "readers": readers_of(found),
+        "reader": reader or {},
+        "visits": visits_of(found, on=on),
+        "findings": findings_of(found),
+        "policy": _policy(found),
+    }
+    return render(request, "desk/client.html", context | _changes(request, found), status=status)
+
+
+def _changes(request: StaffRequest, found: Client) -> dict[str, Any]:
+    changes = changes_for(request.user).filter(program__controller__site__client=found).order_by("-id")
+    decided = changes.exclude(status__in=["pending", "superseded"])
+    return {
+        "to_decide": rows_of(changes.filter(status="pending")),
+        "history": rows_of(decided[:RECENT]),
+    }
+
+
+def _policy(found: Client) -> list[dict[str, Any]]:
+    units = found.company.units
+    return [
         {
-            "client": found,
-            "sites": sites,
-            "on": on,
-            "people": found.accesses.select_related("user").order_by("user__email"),
-            "months": months,
-            "year": year,
-            "running": months[-1] if months and months[-1].first == on.replace(day=1) else None,
-            "chart": _chart(months, units=found.company.units),
-            "timezone": sites[0].timezone if sites else "UTC",
-            "to_decide": rows_of(changes.filter(status="pending").order_by("-id")[:RECENT]),
-            "history": rows_of(
-                changes.exclude(status__in=["pending", "superseded"]).order_by("-id")[:RECENT]
-            ),
-        },
-    )
-
-
-def _chart(months: list[Savings], *, units: str) -> dict[str, Any] | None:
-    if not months:
-        return None
-    per, unit = (convert.L_PER_GALLON * 1000, "1,000 gal") if units == "us" else (convert.L_PER_M3, "m³")
-    rows = []
-    for month in months:
-        amounts = {
-            "applied": month.applied_l,
-            "as found": month.found.baseline_l,
-            "monthly percents": month.monthly.baseline_l,
+            "label": line.label,
+            "value": shown(line.name, line.value, units),
+            "unit": unit_of(line.name, units),
+            "source": line.source,
+            "own": line.source == OWN,
         }
-        rows += [
-            {"month": f"{month.first:%b %Y}", "course": course, "water": round(litres / per, 3)}
-            for course, litres in amounts.items()
-            if litres is not None
-        ]
-    last = months[-1]
-    description = (
-        f"Water a month, applied beside both baselines, {months[0].first:%B %Y} to {last.first:%B %Y}; "
-        f"in {last.first:%B} {figures.water(last.applied_l, units)} were applied."
-    )
-    return savings_chart(rows, unit=unit, description=description)
+        for line in policy_lines(found)
+    ]

@@ -17,6 +17,17 @@ def may_enter(user: User, company_id: int) -> bool:
     return user.role_in(company_id) in FIELD_WORK
 
 
+def may_manage(user: User, company_id: int) -> bool:
+    """Tell whether a person changes who reads a client and by which policy it is planned."""
+    return user.role_in(company_id) in DECIDE
+
+
+def require_manage(user: User, company_id: int) -> None:
+    """Raise NotAllowed unless the person runs the company's clients."""
+    if not may_manage(user, company_id):
+        raise NotAllowed("Only the owner and the office change a client's access and policy.")
+
+
 def require_decide(user: User, company_id: int) -> None:
     """Raise NotAllowed unless the person decides on changes."""
     if not may_decide(user, company_id):

@@ -82,7 +82,7 @@ class Account:
     ) -> Savings:
         """Add up days from ``first`` to ``last`` over the programs that ``keep`` says (all without it)."""
         data = self.days
-        rows = slice(*_rows(data, first, last))
+        rows = slice(*rows_between(data, first, last))
         some = np.array([keep is None or keep(key) for key in data.programs], dtype=bool)
         need, short = float(data.need_l[rows][:, some].sum()), float(data.short_l[rows][:, some].sum())
         versus = {name: self._versus(name, rows, some) for name in BASELINES}
@@ -100,7 +100,7 @@ class Account:
     def of_program(self, program: tuple[int, str], first: date, last: date) -> list[DayOfProgram]:
         """Return the days behind a program's total."""
         data, column = self.days, self.days.programs.index(program)
-        start, stop = _rows(data, first, last)
+        start, stop = rows_between(data, first, last)
         found, monthly = data.against[FOUND], data.against[MONTHLY]
         return [
             DayOfProgram(
@@ -167,13 +167,14 @@ def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings],
     if not accounts:
         return [], None
     firsts = sorted({day.replace(day=1) for account in accounts for day in account.days.days})
-    months = [_together(accounts, first, min(_month_end(first), on - timedelta(days=1))) for first in firsts]
+    months = [together(accounts, first, min(_month_end(first), on - timedelta(days=1))) for first in firsts]
     months = [month for month in months if month.applied_l > 0 or (month.found.baseline_l or 0) > 0]
-    year = _together(accounts, on.replace(month=1, day=1), on - timedelta(days=1)) if months else None
+    year = together(accounts, on.replace(month=1, day=1), on - timedelta(days=1)) if months else None
     return months, year
 
 
-def _together(accounts: Sequence[Account], first: date, last: date) -> Savings:
+def together(accounts: Sequence[Account], first: date, last: date) -> Savings:
+    """Add up some accounts from ``first`` to ``last``."""
     parts = [account.total(first, last) for account in accounts]
     return parts[0] if len(parts) == 1 else _added(parts)
 
@@ -199,7 +200,7 @@ def client_savings(client: Client, *, first: date, last: date) -> Savings:
     if not accounts:
         nothing = [Versus(name, None, 0.0, None, None) for name in BASELINES]
         return Savings(first, last, 0.0, None, client.company.currency, nothing[0], nothing[1], [])
-    return _together(accounts, first, last)
+    return together(accounts, first, last)
 
 
 def _added(parts: list[Savings]) -> Savings:
@@ -231,7 +232,8 @@ def _added_versus(parts: list[Versus]) -> Versus:
     )
 
 
-def _rows(days: ProgramDays, first: date, last: date) -> tuple[int, int]:
+def rows_between(days: ProgramDays, first: date, last: date) -> tuple[int, int]:
+    """Return the rows of the days from ``first`` to ``last``, the second not included."""
     begin = days.field.days[0]
     start = max((first - begin).days, 0)
     return start, max(min((last - begin).days + 1, len(days.days)), start)

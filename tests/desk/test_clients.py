@@ -51,7 +51,7 @@ def test_the_client_page_shows_both_baselines_and_its_months(heron: Garden, sign
     page = text(signed_in(heron.owner).get(f"/clients/{heron.client.pk}/"))
     for month in months:
         assert f"{month.first:%B %Y}" in page
-        assert figures.water(month.applied_l, "us").replace("\u00a0", " ") in page
+        assert figures.exact_water(month.applied_l, "us").replace("\u00a0", " ") in page
     assert figures.water(whole.found.saved_l, "us").replace("\u00a0", " ") in page
     assert "settings found when the contractor took over" in page
     assert "Access is not open" in page

@@ -34,6 +34,7 @@ from tests.cast import MORNING, PASSWORD, TIMEZONE, TODAY, reader, worker
 
 pytestmark = pytest.mark.django_db
 ID = 777_001
+MONTH = f"{TODAY:%Y-%m}"
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 MARK = "Nightjar"  # in every name of the company asked about
@@ -52,6 +53,8 @@ class Address:
 
 def argument(route: str, name: str, converter: Any) -> str:
     """Return what to put in the place of an argument."""
+    if name == "month":
+        return MONTH
     if isinstance(converter, IntConverter) or route.startswith(BACK_OFFICE):
         return str(ID)
     raise AssertionError(f"Teach this test what to put for {name} in {route}.")
@@ -68,7 +71,7 @@ def addresses(patterns: list[Any], before: str = "/") -> Iterator[Address]:
 
 def filled(route: str, pattern: URLPattern) -> Address:
     converters = dict(pattern.pattern.converters)
-    url = re.sub(r"\(\?P<\w+>[^)]*\)", str(ID), route)
+    url = re.sub(r"\(\?P<\w+>[^)]*\)", str(ID), route.replace("<month:month>", MONTH))
     url = url.replace("^", "").replace("$", "").replace("\\Z", "")
     for name, converter in converters.items():
         for written in (f"<int:{name}>", f"<path:{name}>", f"<{name}>"):
@@ -135,11 +138,13 @@ def place(db: None, on_the_day: date) -> Place:
     FieldEntry.objects.create(pk=ID, site=site, kind="visit", row=ID, about=f"{MARK} stop")
     neighbour = Client.objects.create(company=company, name="Next door", access_from=date(2026, 5, 1))
     elsewhere = Company.objects.create(name="Quillback Gardens")
+    own_reader = reader(client, "reader@nightjar.test")
+    ClientAccess.objects.filter(user=own_reader).update(id=ID)
     return Place(
         owner=worker(company, "owner", "nightjar.test"),
         neighbour=reader(neighbour, "neighbour@nightjar.test"),
         stranger=worker(elsewhere, "owner", "quillback.test"),
-        reader=reader(client, "reader@nightjar.test"),
+        reader=own_reader,
     )
 
 

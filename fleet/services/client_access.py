@@ -1,0 +1,99 @@
+"""Who may read a client's sites, and from when on. Every row keeps who changed it and when."""
+
+from datetime import date
+
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+from django.db import transaction
+
+from common.errors import MovedOn, Refused
+from fleet.models import Client, ClientAccess, User
+from fleet.selectors.people import require_manage
+
+EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
+
+
+def seen_access(client: Client) -> str:
+    """Return what a person saw of a client's access, to be sent back with what they do about it."""
+    return client.access_from.isoformat() if client.access_from else ""
+
+
+def set_access(*, client: Client, by: User, access_from: date | None, seen: str) -> Client:
+    """Open a client's access from a day on, or close it (None).
+
+    Raises
+    ------
+    NotAllowed
+        If the person is neither owner nor office of the company.
+    Refused
+        If the day lies out of all reason.
+    MovedOn
+        If the access isn't what the person saw any more.
+    """
+    require_manage(by, client.company_id)
+    if access_from is not None and not EARLIEST_YEAR <= access_from.year <= LATEST_YEAR:
+        raise Refused("Type a day of this century.", field="on")
+    with transaction.atomic():
+        current = Client.objects.select_for_update().get(pk=client.pk)
+        if seen_access(current) != seen:
+            raise MovedOn(_faster(current), current_status=seen_access(current) or "closed")
+        if current.access_from != access_from:
+            current.access_from = access_from
+            current._history_user = by  # type: ignore[attr-defined]
+            current.save(update_fields=["access_from"])
+    return current
+
+
+def add_reader(*, client: Client, by: User, email: str, name: str = "") -> ClientAccess:
+    """Let a person read a client's sites; whoever is new here is written down without a password.
+
+    Raises
+    ------
+    NotAllowed
+        If the person who does it is neither owner nor office of the company.
+    Refused
+        If the address isn't one, or the person may read already.
+    """
+    require_manage(by, client.company_id)
+    address = _address(email)
+    with transaction.atomic():
+        user = User.objects.filter(email=address).first() or _new_person(address, name)
+        access, added = ClientAccess.objects.get_or_create(user=user, client=client)
+        if not added:
+            raise Refused("This person may read here already.", field="email")
+    return access
+
+
+def remove_reader(*, access: ClientAccess, by: User) -> None:
+    """Take a person's reading away; the person stays.
+
+    Raises
+    ------
+    NotAllowed
+        If the person who does it is neither owner nor office of the company.
+    """
+    require_manage(by, access.client.company_id)
+    access._history_user = by  # type: ignore[attr-defined]
+    access.delete()
+
+
+def _address(text: str) -> str:
+    address = text.strip().lower()
+    try:
+        if len(address) > 254:
+            raise ValidationError("too long")
+        validate_email(address)
+    except ValidationError:
+        raise Refused("Type an e-mail address, for example name@place.example.", field="email") from None
+    return address
+
+
+def _new_person(address: str, name: str) -> User:
+    if len(name.strip()) > 120:
+        raise Refused("A name has 120 characters at the most.", field="name")
+    return User.objects.create_user(address, None, name=name.strip())
+
+
+def _faster(client: Client) -> str:
+    now = f"opens on {client.access_from.isoformat()}" if client.access_from else "is closed"
+    return f"Somebody has changed this meanwhile: access {now}. Nothing of yours was stored."
