@@ -6,6 +6,7 @@ import socket
 from pathlib import Path
 
 import pytest
+from django.core.cache import cache
 
 from tests.settings import SQLITE_FILE
 
@@ -35,6 +36,12 @@ MISSING = {
     "postgres": lambda: not os.environ.get("BLUESTEM_TEST_DATABASE_URL") and "the tests run on SQLite",
     "sqlite": lambda: bool(os.environ.get("BLUESTEM_TEST_DATABASE_URL")) and "the tests run on PostgreSQL",
 }
+
+
+@pytest.fixture(autouse=True)
+def nothing_is_remembered() -> None:
+    """Rows of one test get the numbers of another's: what was made from those must not be remembered."""
+    cache.clear()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import altair as alt
 
-from desk.charts.look import ACCENT, KEEP, NEED, STOP, STOP_WASH, WATER, day_axis, definition, records
+from desk.charts.look import ACCENT, KEEP, NEED, STOP, STOP_WASH, WATER, Drawing, day_axis
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,7 @@ def depletion_chart(
     description
         The chart in a sentence.
     """
+    drawing = Drawing()
     labels = [str(row["day"]) for row in days]
     deepest = max([limits.dry, *(max(row["keep"], row["change"]) for row in days)])
     bottom = min(limits.most, deepest * 1.12) if limits.most > deepest else deepest * 1.05
@@ -46,8 +47,8 @@ def depletion_chart(
     def y(field: str) -> alt.Y:
         return alt.Y(f"{field}:Q", scale=scale, axis=axis)
 
-    data = records(days)
-    lines = records([{"dry": limits.dry, "held": limits.held_to, "bottom": bottom}])
+    data = drawing.records(days)
+    lines = drawing.records([{"dry": limits.dry, "held": limits.held_to, "bottom": bottom}])
     tips = [
         alt.Tooltip("day:O", title="day"),
         alt.Tooltip("keep:Q", title=words[0], format=".2f" if unit == "in" else ".1f"),
@@ -56,7 +57,7 @@ def depletion_chart(
     ]
     base = alt.Chart(data).encode(x=x)
     dots = base.mark_point(filled=True, size=32, opacity=1)
-    return definition(
+    return drawing.definition(
         [
             alt.Chart(lines).mark_rect(color=STOP_WASH).encode(y=y("dry"), y2="bottom:Q"),
             alt.Chart(lines).mark_rule(color=STOP).encode(y=y("dry")),

@@ -5,6 +5,7 @@ Colours are CSS variables, which the drawing keeps as they are: light, dark and 
 """
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 import altair as alt
@@ -17,11 +18,42 @@ NEED, STOP, STOP_WASH, SHEET = "var(--need)", "var(--stop)", "var(--stop-wash)",
 VEGA_LITE = ".".join(alt.SCHEMA_VERSION.removeprefix("v").split(".")[:2])
 
 
-def definition(layers: Sequence[Any], *, description: str, height: int = 240) -> dict[str, Any]:
-    """Return the definition of some layers laid over each other, as wide as its place."""
+class Drawing:
+    """One chart in the making: its tables of plain records, which layers refer to by name.
+
+    Altair copies and looks through whatever it is given with every layer; records are kept out of its way.
+    """
+
+    def __init__(self) -> None:
+        self._tables: dict[str, list[dict[str, Any]]] = {}
+
+    def records(self, rows: Sequence[dict[str, Any]]) -> alt.NamedData:
+        """Return plain records as a layer's data."""
+        name = f"table-{len(self._tables) + 1}"
+        self._tables[name] = list(rows)
+        return alt.NamedData(name)
+
+    def definition(self, layers: Sequence[Any], *, description: str, height: int = 240) -> dict[str, Any]:
+        """Return the definition of some layers laid over each other, as wide as its place."""
+        drawn = [layer.to_dict(validate=False) for layer in layers]  # tests validate every kind of chart
+        return {
+            "$schema": alt.SCHEMA_URL,
+            "config": _quiet(),
+            "width": "container",
+            "height": height,
+            "background": "transparent",
+            "description": description,
+            "layer": [{k: v for k, v in one.items() if k not in ("$schema", "config")} for one in drawn],
+            "datasets": self._tables,
+        }
+
+
+@cache
+def _quiet() -> dict[str, Any]:
+    """Return the configuration of every chart: axes that stay in the background."""
     chart = (
-        alt.layer(*layers)
-        .properties(width="container", height=height, description=description, background="transparent")
+        alt.Chart(alt.NamedData("none"))
+        .mark_point()
         .configure_view(stroke=None)
         .configure_axis(
             labelColor=SOFT,
@@ -35,13 +67,8 @@ def definition(layers: Sequence[Any], *, description: str, height: int = 240) ->
         )
         .configure_text(fontSize=12, color=SOFT)
     )
-    spec: dict[str, Any] = chart.to_dict()
-    return spec
-
-
-def records(rows: Sequence[dict[str, Any]]) -> alt.Data:
-    """Return plain records as a chart's data."""
-    return alt.Data(values=list(rows))
+    config: dict[str, Any] = chart.to_dict()["config"]
+    return config
 
 
 def day_axis(labels: Sequence[str]) -> alt.X:

@@ -5,7 +5,7 @@ from typing import Any
 
 import altair as alt
 
-from desk.charts.look import ACCENT, KEEP, NEED, SHEET, SOFT, SOIL, definition, records
+from desk.charts.look import ACCENT, KEEP, NEED, SHEET, SOFT, SOIL, Drawing
 
 
 def percent_curve(
@@ -29,6 +29,7 @@ def percent_curve(
     description
         The chart in a sentence.
     """
+    drawing = Drawing()
     x = alt.X("percent:Q", axis=alt.Axis(title="percent", tickCount=6, grid=False))
     y = alt.Y("stress:Q", axis=alt.Axis(title="stress", tickCount=4))
     tips = [
@@ -37,26 +38,29 @@ def percent_curve(
         alt.Tooltip("room:N", title="night"),
     ]
     shown = [dict(row, room="has room" if row["allowed"] else "no room") for row in points]
-    base = alt.Chart(records(shown)).encode(x=x, y=y)
+    base = alt.Chart(drawing.records(shown)).encode(x=x, y=y)
     marks = {row["percent"]: row for row in shown}
+    line = alt.Chart(drawing.records([{"stress": good_enough}]))
     layers = [
-        alt.Chart(records([{"stress": good_enough}])).mark_rule(color=NEED, strokeDash=[5, 4]).encode(y=y),
+        line.mark_rule(color=NEED, strokeDash=[5, 4]).encode(y=y),
         base.mark_line(color=SOIL, strokeWidth=2),
     ]
     for allowed, fill in ((True, SOIL), (False, SHEET)):
         some = [row for row in shown if row["allowed"] == allowed]
         if some:
-            points_of = alt.Chart(records(some)).encode(x=x, y=y, tooltip=tips)
+            points_of = alt.Chart(drawing.records(some)).encode(x=x, y=y, tooltip=tips)
             layers.append(points_of.mark_point(stroke=SOIL, fill=fill, size=24, opacity=1))
     if current in marks:
-        layers += _mark(marks[current], f"now {current} %", color=KEEP, words=SOFT, fill=SHEET, dy=-24)
+        place = alt.Chart(drawing.records([marks[current]]))
+        layers += _mark(place, f"now {current} %", color=KEEP, words=SOFT, fill=SHEET, dy=-24)
     if proposed in marks:
-        layers += _mark(marks[proposed], f"{proposed} %", color=ACCENT, words=ACCENT, fill=ACCENT, dy=-11)
-    return definition(layers, description=description, height=200)
+        place = alt.Chart(drawing.records([marks[proposed]]))
+        layers += _mark(place, f"{proposed} %", color=ACCENT, words=ACCENT, fill=ACCENT, dy=-11)
+    return drawing.definition(layers, description=description, height=200)
 
 
-def _mark(row: dict[str, Any], text: str, *, color: str, words: str, fill: str, dy: int) -> list[alt.Chart]:
-    base = alt.Chart(records([row])).encode(x="percent:Q", y="stress:Q")
+def _mark(place: alt.Chart, text: str, *, color: str, words: str, fill: str, dy: int) -> list[alt.Chart]:
+    base = place.encode(x="percent:Q", y="stress:Q")
     return [
         base.mark_point(stroke=color, fill=fill, size=90, strokeWidth=2, opacity=1),
         base.mark_text(text=text, align="left", dx=2, dy=dy, color=words, fontWeight=600),

@@ -5,7 +5,7 @@ from typing import Any
 
 import altair as alt
 
-from desk.charts.look import ACCENT, KEEP, SOIL, definition, records
+from desk.charts.look import ACCENT, KEEP, SOIL, Drawing
 
 COURSES = ("applied", "as found", "monthly percents")
 
@@ -22,9 +22,10 @@ def savings_chart(rows: Sequence[dict[str, Any]], *, unit: str, description: str
     description
         The chart in a sentence.
     """
+    drawing = Drawing()
     months = list(dict.fromkeys(str(row["month"]) for row in rows))
     bars = (
-        alt.Chart(records(rows))
+        alt.Chart(drawing.records(rows))
         .mark_bar()
         .encode(
             x=alt.X(
@@ -44,4 +45,4 @@ def savings_chart(rows: Sequence[dict[str, Any]], *, unit: str, description: str
             ],
         )
     )
-    return definition([bars], description=description, height=240)
+    return drawing.definition([bars], description=description, height=240)

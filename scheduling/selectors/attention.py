@@ -12,7 +12,7 @@ from django.db.models import OuterRef, Q, Subquery
 from fleet.models import Finding, Site, Zone
 from scheduling.models import Change, Program, ZoneRun
 from scheduling.season.survey import NEEDED, missing_of
-from weather.models import ObservedDay
+from weather.models import ObservedDay, WeatherCell
 
 FALLBACK_DAYS = 3  # so long the last forecast and then normals stand in; beyond it nothing is proposed
 
@@ -63,20 +63,19 @@ def gaps(company_id: int, *, on: date) -> list[Gap]:
 
 def late_weather(company_id: int, *, on: date) -> list[LateWeather]:
     """Return the open sites whose weather isn't known up to yesterday."""
-    known = ObservedDay.objects.filter(cell=OuterRef("cell"), date__lt=on, reference_et_mm__isnull=False)
-    sites = (
-        Site.objects.of_company(company_id)
-        .exclude(season=Site.Season.CLOSED)
-        .select_related("client")
-        .annotate(through=Subquery(known.order_by("-date").values("date")[:1]))
-        .order_by("client__name", "name")
+    watered = Site.objects.of_company(company_id).exclude(season=Site.Season.CLOSED)
+    known = ObservedDay.objects.filter(cell=OuterRef("pk"), date__lt=on, reference_et_mm__isnull=False)
+    cells = WeatherCell.objects.filter(pk__in=watered.values("cell")).annotate(
+        through=Subquery(known.order_by("-date").values("date")[:1])
     )
+    through: dict[int | None, date | None] = dict(cells.values_list("pk", "through"))
     yesterday = on - timedelta(days=1)
-    rows: list[tuple[Site, Any]] = [(site, getattr(site, "through")) for site in sites]  # noqa: B009
+    fresh = [cell for cell, day in through.items() if day is not None and day >= yesterday]
+    late = watered.exclude(cell__in=fresh, cell__isnull=False).select_related("client")
+    rows = [(site, through.get(site.cell_id)) for site in late.order_by("client__name", "name")]
     return [
-        LateWeather(site, through, days=(yesterday - through).days if through else 0)
-        for site, through in rows
-        if through is None or through < yesterday
+        LateWeather(site, known_to, days=(yesterday - known_to).days if known_to else 0)
+        for site, known_to in rows
     ]
 
 

@@ -15,6 +15,7 @@ from scheduling.delivery import channel_named
 from scheduling.models import Change, NightlyRunCompany
 from scheduling.selectors.attention import Gap, LateWeather, gaps, late_weather, not_entered, open_findings
 from scheduling.selectors.changes import changes_for
+from scheduling.selectors.remembered import remembered
 from scheduling.selectors.run_log import nights_of
 from scheduling.selectors.tonight import Tonight, tonight
 from scheduling.selectors.week import Totals, decided_lately, week_totals
@@ -69,7 +70,7 @@ def morning(user: Any, company_id: int, *, on: date, timezone: str) -> Morning:
         late_weather=late_weather(company_id, on=on),
         findings=open_findings(user, company_id),
         last_nights=_last_nights(user, company_id, on=on),
-        tonight=tonight(company_id, night=on),
+        tonight=remembered(f"tonight:{on}", company_id, lambda: tonight(company_id, night=on)),
         going_out=_going_out(user, company_id, on=on),
     )
 

@@ -16,6 +16,7 @@ from scheduling.numerics.run_times import minutes_at, program_minutes
 from scheduling.selectors.last_call import NOON, night_starts, running
 
 FULL_DAY = timedelta(days=1)
+RUN = ("program_id", "order", "pk", "minutes", "cycle", "soak", "program__controller__minute_step")
 
 
 @dataclass(frozen=True)
@@ -49,10 +50,13 @@ def tonight(company_id: int, *, night: date) -> Tonight:
     skipped = _skipped(programs, night=night)
     due = [p for p in programs if night_starts(p, night=night)]
     took = _minutes([p for p in due if p.pk not in skipped], night=night)
+    running_at = defaultdict(list)
+    for program in due:
+        if took.get(program.pk):
+            running_at[program.controller_id].append(program)
     ends, overruns = [], []
     for controller in controllers:
-        own = [p for p in due if p.controller_id == controller.pk and took.get(p.pk)]
-        end = _queue(own, took, night=night)
+        end = _queue(running_at[controller.pk], took, night=night)
         if end is None:
             continue
         ends.append(end)
@@ -91,19 +95,21 @@ def _minutes(programs: Sequence[Program], *, night: date) -> dict[int, float]:
     place = {p.pk: n for n, p in enumerate(programs)}
     settings = Setting.objects.filter(program__in=list(place), effective_from__lte=night)
     percent = dict(settings.order_by("effective_from").values_list("program_id", "percent"))
-    runs = list(ZoneRun.objects.filter(program__in=list(place)).select_related("program__controller"))
-    runs.sort(key=lambda run: (place[run.program_id], run.order, run.pk))
-    if not runs:
+    rows = ZoneRun.objects.filter(program__in=list(place)).order_by().values_list(*RUN)
+    runs = np.array([(place[program], *rest) for program, *rest in rows], dtype=np.float64)
+    if not runs.size:
         return {}
-    scaled = np.array([run.minutes * percent.get(run.program_id, 100) / 100 for run in runs])
-    minutes = program_minutes(
-        minutes_at([1.0], scaled, [run.program.controller.minute_step for run in runs]),
-        cycle_min=np.array([run.cycle or np.inf for run in runs]),
-        soak_min=np.array([run.soak or 0.0 for run in runs]),
-        program_of_run=np.array([place[run.program_id] for run in runs], dtype=np.intp),
+    owner, _, _, minutes, cycle, soak, step = runs[np.lexsort((runs[:, 2], runs[:, 1], runs[:, 0]))].T
+    owner = owner.astype(np.intp)
+    held = np.array([percent.get(p.pk, 100) / 100 for p in programs])
+    took = program_minutes(
+        minutes_at([1.0], minutes * held[owner], step),
+        cycle_min=np.where(cycle > 0, cycle, np.inf),  # NaN where none is entered
+        soak_min=np.nan_to_num(soak),
+        program_of_run=owner,
         programs=len(place),
     )[0]
-    return {pk: float(minutes[n]) for pk, n in place.items()}
+    return {pk: float(took[n]) for pk, n in place.items()}
 
 
 def _queue(programs: Iterable[Program], took: dict[int, float], *, night: date) -> datetime | None:

@@ -4,6 +4,9 @@ import json
 import re
 from typing import Any
 
+import altair as alt
+import pytest
+
 from desk.charts.depletion import Limits, depletion_chart
 from desk.charts.percent_curve import percent_curve
 from desk.charts.weather import weather_chart
@@ -81,3 +84,13 @@ def test_the_curve_marks_where_a_program_is_and_where_it_goes():
 
 def test_a_percent_the_controller_cannot_hold_is_not_marked():
     assert "now 83 %" not in json.dumps(curve(current=83))
+
+
+def test_every_chart_is_valid():
+    for chart in (depletion(), curve(), sky()):
+        alt.LayerChart.from_dict(chart)
+
+
+def test_an_invalid_chart_would_be_found():
+    with pytest.raises(Exception, match="no such mark"):
+        alt.LayerChart.from_dict(depletion() | {"layer": [{"mark": "no such mark"}]})

@@ -3,6 +3,7 @@
 import json
 import xml.etree.ElementTree as ET
 
+import altair as alt
 import pytest
 
 from desk.charts.look import SOIL
@@ -21,6 +22,7 @@ SAVED = savings_chart(ROWS, unit="m³", description="Water a month.")
 @pytest.mark.parametrize("chart", [SAVED, depletion(), curve(), sky()], ids=["saved", "soil", "curve", "sky"])
 def test_the_same_definition_is_drawn_in_the_light_colours(chart):
     before = json.dumps(chart)
+    alt.LayerChart.from_dict(chart)  # raises where it is no valid definition
     drawing = svg(chart)
     root = ET.fromstring(drawing)
     assert root.tag.endswith("svg")
