@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import Any
 
 from django.db.models import Q
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -15,15 +15,9 @@ from desk.access import StaffRequest, staff
 from desk.company import timezone_of
 from desk.deciding import Answer
 from fleet.selectors.people import DECIDE
-from scheduling.selectors.week import (
-    SORTS,
-    VIEWS,
-    Choice,
-    decided_lately,
-    week_counts,
-    week_groups,
-    week_totals,
-)
+from scheduling.selectors import week as selected
+from scheduling.selectors.week import VIEWS, Choice, decided_lately, week_counts, week_totals
+from scheduling.selectors.week_order import SORTS
 
 LABELS = {
     "needs": "Needs a decision",
@@ -74,9 +68,13 @@ def week_context(request: StaffRequest, *, answers: Sequence[Answer] = ()) -> di
     sheet = sheet_of(request, also=[answer.change.pk for answer in answers])
     user, company_id = request.user, request.member.company_id
     on = clock.today(sheet.timezone)
-    groups = week_groups(user, company_id, sheet.choice, on=on, lately=sheet.lately)
+    groups, page = selected.week_page(
+        user, company_id, sheet.choice, on=on, lately=sheet.lately, number=request.GET.get("page")
+    )
     return around(request, sheet) | {
         "groups": groups,
+        "page": page,
+        "pages_query": without_page(request.GET),
         "shown": sum(len(site.rows) for group in groups for site in group.sites),
         "answers": {answer.change.pk: answer for answer in answers},
         "nothing": NOTHING[sheet.choice.view],
@@ -119,8 +117,16 @@ def sheet_of(request: StaffRequest, *, also: Sequence[int] = ()) -> Sheet:
     )
 
 
+def without_page(asked: QueryDict) -> str:
+    """Return what an address asks for besides its page, to be followed by another page."""
+    query = asked.copy()
+    query.pop("page", None)
+    return query.urlencode()
+
+
 def _link(request: StaffRequest, **part: str) -> str:
     query = request.GET.copy()
+    query.pop("page", None)
     for name, value in part.items():
         query[name] = value
     return f"?{query.urlencode()}"

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from django.core.paginator import Page, Paginator
 from django.db.models import Count, F, Q, QuerySet, Sum
 from django.utils import timezone as real_time
 
@@ -14,10 +15,11 @@ from fleet.models import Client, Site, Visit
 from scheduling.delivery import CHANNELS
 from scheduling.models import Change
 from scheduling.selectors.changes import RELATIONS, changes_for
+from scheduling.selectors.week_order import in_order
 from scheduling.selectors.week_rows import Row, rows_of
 
 VIEWS = ("needs", "up", "down", "skips", "visit", "risk", "enter", "decided")
-SORTS = ("client", "water", "risk")
+A_PAGE = 60
 DRY = 2  # from this level on plants go dry, below it they only draw on what is kept in hand
 SHOWN = (Change.Status.PENDING, Change.Status.APPROVED, Change.Status.APPLIED, Change.Status.DECLINED)
 
@@ -127,23 +129,22 @@ def week_totals(user: Any, company_id: int, *, lately: Q) -> Totals:
     )
 
 
-def week_groups(user: Any, company_id: int, choice: Choice, *, on: date, lately: Q) -> list[OfClient]:
-    """Return the chosen changes grouped by client and site."""
+def week_page(
+    user: Any, company_id: int, choice: Choice, *, on: date, lately: Q, number: str | None = None
+) -> tuple[list[OfClient], Page[int]]:
+    """Return a page of the chosen changes, grouped by client and site, and the page."""
     shown = in_view(choice.view, lately=lately)
     if choice.words:
         site = "program__controller__site"
         shown &= Q(**{f"{site}__client__name__icontains": choice.words}) | Q(
             **{f"{site}__name__icontains": choice.words}
         )
-    if choice.also:
-        shown |= Q(pk__in=choice.also)
-    changes = (
-        changes_for(user)
-        .of_company(company_id)
-        .filter(shown)
-        .select_related(*RELATIONS, "program__controller__site__watering_rule")
-    )
-    return _grouped(rows_of(changes), sort=choice.sort, visits=_next_visits(company_id, on=on))
+    changes = changes_for(user).of_company(company_id)
+    ordered = in_order(changes.filter(shown), sort=choice.sort).values_list("pk", flat=True)
+    page = Paginator(ordered, A_PAGE).get_page(number)
+    wanted = changes.filter(pk__in=[*page.object_list, *choice.also])
+    rows = rows_of(wanted.select_related(*RELATIONS, "program__controller__site__watering_rule"))
+    return _grouped(rows, sort=choice.sort, visits=_next_visits(company_id, on=on)), page
 
 
 def _mine(user: Any, company_id: int) -> QuerySet[Change]:
