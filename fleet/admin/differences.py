@@ -51,6 +51,10 @@ def shown(row: Any, field: models.Field) -> str:
     if field.is_relation:
         other = related(row, field.name)
         return f"no longer there ({value})" if other is None else str(other)
+    if isinstance(value, dict):
+        return ", ".join(f"{name}: {said}" for name, said in value.items()) or EMPTY
+    if isinstance(value, list):
+        return ", ".join(map(str, value)) or EMPTY
     if isinstance(value, bool):
         return "yes" if value else "no"
     return str(dict(field.flatchoices).get(value, value) if field.choices else value)

@@ -243,4 +243,4 @@ def test_a_field_of_several_values_is_told_too(keeper, cast: Cast):
     cast.zone.basis = {"soil": "measured"}
     cast.zone.save()
     page = keeper.get(address(Zone, "history", cast.zone.pk)).content.decode()
-    assert "{&#x27;soil&#x27;: &#x27;measured&#x27;}" in page
+    assert "– → soil: measured" in page
