@@ -23,6 +23,9 @@ CONFLICT, REFUSED = 409, 422
 PARTS = (
     ("desk:settings-policy", "Decisions"),
     ("desk:settings-company", "Company and units"),
+    ("desk:settings-people", "People"),
+    ("desk:settings-prices", "Price of water"),
+    ("desk:settings-rules", "Watering rules"),
 )
 
 

@@ -18,7 +18,10 @@ from desk.pages.field_site import rain, visited
 from desk.pages.field_zone import broken, mended, note_zone
 from desk.pages.how_we_work.company import company
 from desk.pages.how_we_work.front import front
+from desk.pages.how_we_work.people import call_off, people, person_role
 from desk.pages.how_we_work.policy import policy, policy_effect
+from desk.pages.how_we_work.prices import drop_price, price, prices
+from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
@@ -27,6 +30,7 @@ from desk.pages.sign_in import sign_in, sign_out
 from desk.pages.site import site
 from desk.pages.sites import sites
 from desk.pages.week import week
+from desk.pages.welcome import welcome
 from desk.pages.why import why
 
 KINDS = ("csv", "xlsx")
@@ -66,6 +70,17 @@ urlpatterns = [
     path("settings/decisions/", policy, name="settings-policy"),
     path("settings/decisions/effect/", policy_effect, name="settings-policy-effect"),
     path("settings/company/", company, name="settings-company"),
+    path("settings/people/", people, name="settings-people"),
+    path("settings/people/<int:pk>/", person_role, name="settings-person"),
+    path("settings/people/links/<int:pk>/call-off/", call_off, name="settings-call-off"),
+    path("settings/prices/", prices, name="settings-prices"),
+    path("settings/prices/<int:pk>/", price, name="settings-price"),
+    path("settings/prices/<int:pk>/delete/", drop_price, name="settings-drop-price"),
+    path("settings/rules/", rules, name="settings-rules"),
+    path("settings/rules/<int:pk>/", rule, name="settings-rule"),
+    path("settings/rules/<int:pk>/effect/", rule_effect, name="settings-rule-effect"),
+    path("settings/rules/<int:pk>/delete/", drop_rule, name="settings-drop-rule"),
+    path("welcome/<str:token>/", welcome, name="welcome"),
     path("settings/edits/<int:pk>/take-back/", take_back_edit, name="settings-take-back"),
     path("nights/", nights, name="nights"),
     path("nights/<int:pk>/", night, name="night"),

@@ -6,6 +6,8 @@ from typing import Any
 from desk.blanks import Blank
 from desk.sheets.company import company_blanks
 from desk.sheets.policy import policy_blanks
+from desk.sheets.price import PER, price_blanks, usual_per
+from desk.sheets.rule import rule_blanks
 from fleet.models import SettingEdit
 
 Topic = SettingEdit.Topic
@@ -25,6 +27,10 @@ def words_of(topic: str, units: str) -> dict[str, tuple[str, Show]]:
 def _blanks(topic: str, units: str) -> list[Blank]:
     if topic == Topic.POLICY:
         return policy_blanks(units)
+    if topic == Topic.PRICE:
+        return price_blanks(PER[usual_per(units)])
+    if topic == Topic.RULE:
+        return rule_blanks()
     return company_blanks() if topic == Topic.COMPANY else []
 
 
