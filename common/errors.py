@@ -4,6 +4,7 @@ BluestemError
 ├── Refused       the request makes no sense as it stands (400); ``field`` says where
 ├── NotAllowed    this person may not do this (403)
 └── MovedOn       somebody or something was faster (409); ``current_status`` says what it is now
+    └── InUse     other rows hang on it, so it stays (409)
 """
 
 
@@ -33,3 +34,10 @@ class MovedOn(BluestemError):
     def __init__(self, message: str, *, current_status: str) -> None:
         super().__init__(message)
         self.current_status = current_status
+
+
+class InUse(MovedOn):
+    """Other rows hang on this one; nothing was removed."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message, current_status="in use")

@@ -6,14 +6,21 @@ from drf_spectacular.views import SpectacularSwaggerSplitView as DOCS
 from rest_framework.routers import SimpleRouter
 
 import config.schema  # noqa: F401  tells the document how requests are signed
-from fleet.api.clients import Clients, Sites
+from fleet.api.clients import Clients
 from fleet.api.controllers import Controllers
+from fleet.api.observations import Observations
+from fleet.api.sites import Sites
 from fleet.api.tokens import Token
+from fleet.api.trims import Trims
+from fleet.api.water_sources import WaterSources
 from fleet.api.zones import Zones
 from reports.api.savings import ClientSavings
 from scheduling.api.changes import Changes
 from scheduling.api.nightly_runs import NightlyRuns
-from scheduling.api.programs import Programs, Settings
+from scheduling.api.programs import Programs
+from scheduling.api.settings import Settings
+from scheduling.api.site_weather import SiteWeather
+from scheduling.api.skips import Skips
 from scheduling.api.timeline import ControllerTimeline
 
 app_name = "api"
@@ -24,15 +31,20 @@ router.register("nightly-runs", NightlyRuns, basename="nightly-run")
 router.register("controllers", Controllers, basename="controller")
 router.register("clients", Clients, basename="client")
 router.register("sites", Sites, basename="site")
+router.register("water-sources", WaterSources, basename="water-source")
 router.register("zones", Zones, basename="zone")
 router.register("programs", Programs, basename="program")
 router.register("settings", Settings, basename="setting")
+router.register("skips", Skips, basename="skip")
+router.register("observations", Observations, basename="observation")
+router.register("trims", Trims, basename="trim")
 
 urlpatterns = [
     path("", DOCS.as_view(template_name="fleet/api_docs.html", url_name="api:schema"), name="docs"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("token/", Token.as_view(), name="token"),
     path("controllers/<int:id>/timeline/", ControllerTimeline.as_view(), name="controller-timeline"),
+    path("sites/<int:id>/weather/", SiteWeather.as_view(), name="site-weather"),
     path("clients/<int:pk>/savings/", ClientSavings.as_view(), name="client-savings"),
     *router.urls,
 ]

@@ -92,6 +92,8 @@ def _headers(exc: Exception) -> dict[str, str]:
     headers = {}
     if challenge := getattr(exc, "auth_header", None):
         headers["WWW-Authenticate"] = str(challenge)
+    if etag := getattr(exc, "etag", None):
+        headers["ETag"] = etag
     if wait := getattr(exc, "wait", None):
         headers["Retry-After"] = str(int(wait))
     return headers

@@ -16,8 +16,20 @@ WORDS = {
         "Somebody or something was faster; nothing was overwritten.",
         "This change is entered by now; nothing was overwritten.",
     ),
+    "412": (
+        "Changed since it was read; nothing was written, and ``ETag`` tells the version it has now.",
+        "This has been changed since you read it; nothing was written. Read it again.",
+    ),
     "413": ("Too long.", "This body is too long."),
     "415": ("Send JSON in UTF-8.", 'Unsupported media type "text/plain" in request.'),
+    "422": (
+        "The ``Idempotency-Key`` was used for another request.",
+        "This Idempotency-Key was used for another request; nothing was done.",
+    ),
+    "428": (
+        "Not said which version is changed.",
+        "Say which version you change: If-Match with the ETag you have read.",
+    ),
     "429": ("Too many requests; see ``Retry-After``.", "Too many wrong passwords; try again later."),
 }
 TEXT = {"type": "string"}
@@ -82,8 +94,13 @@ def _statuses(path: str, method: str, operation: dict[str, Any]) -> list[str]:
         statuses.append("404")
     if method != "get":
         statuses += ["403", "413", "415"]
-    if method == "post":
-        statuses.append("409" if on_row else "429")
+    headers = {p["name"] for p in operation.get("parameters", []) if p["in"] == "header"}
+    if "Idempotency-Key" in headers:
+        statuses += ["409", "422"]
+    elif method == "post":
+        statuses.append("429")
+    if "If-Match" in headers:
+        statuses += ["409", "412", "428"]
     return sorted(statuses)
 
 

@@ -64,3 +64,12 @@ class TenantModel(models.Model):
 def client_is_open(access_from: Any, timezone: str = "UTC") -> bool:
     """Tell whether a client's access has begun."""
     return access_from is not None and access_from <= clock.today(timezone)
+
+
+def company_id_of(row: TenantModel) -> int:
+    """Return the company a row belongs to."""
+    *steps, last = (row.company_path or "pk").split("__")
+    owner: Any = row
+    for step in steps:
+        owner = getattr(owner, step)
+    return int(getattr(owner, "pk" if last == "pk" else f"{last}_id"))

@@ -11,6 +11,7 @@ from fleet.models import (
     Controller,
     Finding,
     Invitation,
+    KeptAnswer,
     Membership,
     Policy,
     SettingEdit,
@@ -107,6 +108,9 @@ MAKERS: dict[type[Any], Maker] = {
     ZoneEpisode: lambda c, n: ZoneEpisode.objects.create(zone=_zone(c, n), kind="off", effective_from=TODAY),
     Visit: lambda c, n: Visit.objects.create(site=a_site(c.client, f"Stop {n}"), date=TODAY),
     Finding: lambda c, n: Finding.objects.create(zone=_zone(c, n), found_on=TODAY, part="Riser"),
+    KeptAnswer: lambda c, n: KeptAnswer.objects.create(
+        company=c.company, by=c.office, key=f"sheet {n}", request="0" * 64, kept_at=MORNING
+    ),
     Program: _program,
     ZoneRun: lambda c, n: _zone_run(c, n),
     Setting: lambda c, n: Setting.objects.create(program=_program(c, n), percent=90, effective_from=TODAY),

@@ -1,89 +1,76 @@
-"""Clients and their sites. Read only."""
+"""Clients."""
+
+from typing import Any
 
 from django.db.models import QuerySet
 from django_filters.rest_framework import CharFilter
-from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers
-from rest_framework.viewsets import ReadOnlyModelViewSet
 
-from fleet.api.filters import Filters, IdFilter
-from fleet.models import Client, Site
+from fleet.api.documented import reading, writing
+from fleet.api.filters import Filters
+from fleet.api.inputs import ModelInput, OwnRow
+from fleet.api.rows import Created, Edited, Removed, Services
+from fleet.models import Client, Company
+from fleet.selectors.people import may_set_up
+from fleet.services.clients import edit_client, remove_client, set_up_client
+
+EXAMPLE = {"name": "Example School", "email": "grounds@example.com", "access_from": "2026-05-01"}
+OFFICE_ALONE = ("email", "phone", "note")
 
 
 class ClientRow(serializers.ModelSerializer):
-    """One client; what the office notes about it stays in the office."""
+    """One client; what the office notes about it, and how it reaches it, stays in the office."""
+
+    email = serializers.CharField(required=False)
+    phone = serializers.CharField(required=False)
+    note = serializers.CharField(required=False)
 
     class Meta:
         model = Client
-        fields = ("id", "name", "access_from")
-        read_only_fields = fields
+        fields = ("id", "name", "access_from", *OFFICE_ALONE)
+        read_only_fields = ("name", "access_from")
+
+    def to_representation(self, instance: Client) -> dict[str, Any]:
+        row = super().to_representation(instance)
+        if may_set_up(self.context["request"].user, instance.company_id):
+            return row
+        return {name: value for name, value in row.items() if name not in OFFICE_ALONE}
 
 
-class SiteRow(serializers.ModelSerializer):
-    """One site; heights in metres, the day its soil water account began."""
+class ClientInput(ModelInput):
+    """A client; say for which company only if you work for several."""
 
-    client_name = serializers.StringRelatedField(source="client")
+    company = OwnRow(model=Company, required=False)
 
     class Meta:
-        model = Site
-        fields = (
-            "id",
-            "client",
-            "client_name",
-            "name",
-            "address",
-            "latitude",
-            "longitude",
-            "elevation_m",
-            "timezone",
-            "cell",
-            "season",
-            "watering_rule",
-            "tariff",
-            "balance_from",
-        )
-        read_only_fields = fields
+        model = Client
+        fields = ("company", "name", "email", "phone", "access_from", "note")
+        extra_kwargs = {"note": {"max_length": 10_000}}
 
 
 class ClientFilters(Filters):
     q = CharFilter("name", lookup_expr="icontains")
 
 
-class SiteFilters(Filters):
-    client = IdFilter("client")
-    season = CharFilter("season")
-    q = CharFilter("name", lookup_expr="icontains")
-
-
-@extend_schema_view(
-    list=extend_schema(summary="Clients you may see", tags=["clients"]),
-    retrieve=extend_schema(summary="One client", tags=["clients"]),
+@reading("clients", many="Clients you may see", one="One client", row=ClientRow)
+@writing(
+    "clients",
+    one="a client",
+    row=ClientRow,
+    body=ClientInput,
+    example=EXAMPLE,
+    answer={"phone": "", "note": ""},
+    edit={"phone": "+1 530 555 0100"},
 )
-class Clients(ReadOnlyModelViewSet):
+class Clients(Created, Edited, Removed):
     """Clients of your company, or yourself if you are one and access is open."""
 
     queryset = Client.objects.none()
     serializer_class = ClientRow
     filterset_class = ClientFilters
-    lookup_url_kwarg = "id"
-    lookup_value_converter = "int"
+    input_class = ClientInput
+    row_name = "client"
+    services = Services(set_up_client, edit_client, remove_client)
 
     def get_queryset(self) -> QuerySet[Client]:
         return Client.objects.visible_to(self.request.user)
-
-
-@extend_schema_view(
-    list=extend_schema(summary="Sites you may see", tags=["sites"]),
-    retrieve=extend_schema(summary="One site", tags=["sites"]),
-)
-class Sites(ReadOnlyModelViewSet):
-    """Sites of your company, or your own if you are a client and access is open."""
-
-    queryset = Site.objects.none()
-    serializer_class = SiteRow
-    filterset_class = SiteFilters
-    lookup_url_kwarg = "id"
-    lookup_value_converter = "int"
-
-    def get_queryset(self) -> QuerySet[Site]:
-        return Site.objects.visible_to(self.request.user).select_related("client")

@@ -1,8 +1,18 @@
 """Bodies of requests: what isn't a known field of its known type is refused, never passed over or bent."""
 
+import re
+from datetime import date
+from math import isfinite
 from typing import Any
 
+from django.db import models
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
+
+from fleet.api.filters import BIGINT_MAX
+
+DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)
 
 
 class Input(serializers.Serializer):
@@ -29,10 +39,99 @@ class Text(serializers.CharField):
         return super().to_internal_value(data)
 
 
+class Trimmed(Text):
+    """A name or a line: blanks around it aren't part of it."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"trim_whitespace": True, **kwargs})
+
+
 class Whole(serializers.IntegerField):
     """A whole number; a text of digits isn't one."""
 
     def to_internal_value(self, data: Any) -> int:
-        if isinstance(data, str):
+        if isinstance(data, str | bool):
             self.fail("invalid")
         return super().to_internal_value(data)
+
+
+class Number(serializers.FloatField):
+    """A number; neither a text of digits nor yes and no, and never endless."""
+
+    def to_internal_value(self, data: Any) -> float:
+        if isinstance(data, str | bool):
+            self.fail("invalid")
+        number = super().to_internal_value(data)
+        if not isfinite(number):
+            self.fail("invalid")
+        return number
+
+
+class YesNo(serializers.BooleanField):
+    """``true`` or ``false`` and no other word for them."""
+
+    def to_internal_value(self, data: Any) -> bool:
+        if not isinstance(data, bool):
+            self.fail("invalid", input=data)
+        return data
+
+
+class Day(serializers.DateField):
+    """A date as ``2026-07-31``, in the years controllers live."""
+
+    default_error_messages = {"far": f"Write a date from {FIRST_DAY} to {LAST_DAY}."}
+
+    def to_internal_value(self, data: Any) -> date:
+        if not isinstance(data, str) or not DAY.fullmatch(data):
+            self.fail("invalid", format="YYYY-MM-DD")
+        day: date = super().to_internal_value(data)
+        if not FIRST_DAY <= day <= LAST_DAY:
+            self.fail("far")
+        return day
+
+
+class Word(serializers.ChoiceField):
+    """One of the words there are."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        if not isinstance(data, str):
+            self.fail("invalid_choice", input=data)
+        return super().to_internal_value(data)
+
+
+@extend_schema_field({"type": "integer", "minimum": 1, "maximum": BIGINT_MAX})
+class OwnRow(serializers.PrimaryKeyRelatedField):
+    """The id of a row; one you may not see does not exist."""
+
+    def __init__(self, *, model: type[Any], **kwargs: Any) -> None:
+        self.model = model
+        super().__init__(queryset=model._default_manager.none(), **kwargs)
+
+    def get_queryset(self) -> Any:
+        return self.model._default_manager.visible_to(self.context["request"].user)
+
+    def to_internal_value(self, data: Any) -> Any:
+        if isinstance(data, bool) or not isinstance(data, int) or not 0 < data <= BIGINT_MAX:
+            self.fail("incorrect_type", data_type=type(data).__name__)
+        return super().to_internal_value(data)
+
+
+class ModelInput(Input, serializers.ModelSerializer):
+    """A body with the fields of a model, each taken as strictly as ``Input`` takes names.
+
+    That a row is there once is checked by the service that writes it.
+    """
+
+    serializer_field_mapping = {
+        **serializers.ModelSerializer.serializer_field_mapping,
+        models.CharField: Trimmed,
+        models.TextField: Text,
+        models.FloatField: Number,
+        models.BooleanField: YesNo,
+        models.DateField: Day,
+        models.PositiveSmallIntegerField: Whole,
+    }
+    serializer_choice_field = Word
+
+    def get_validators(self) -> list[Any]:
+        return []

@@ -1,5 +1,6 @@
 """Who and what: companies, people, clients, sites, water sources, controllers, zones."""
 
+from fleet.models.answers import KeptAnswer
 from fleet.models.clients import Client, ClientAccess
 from fleet.models.companies import Company, Membership, Policy
 from fleet.models.controllers import Controller
@@ -20,6 +21,7 @@ __all__ = [
     "Controller",
     "Finding",
     "Invitation",
+    "KeptAnswer",
     "Membership",
     "Policy",
     "SettingEdit",

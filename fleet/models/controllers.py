@@ -5,6 +5,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.channels import known_channel
 from fleet.history import Kept
 from fleet.models.sites import Site, WaterSource
 from fleet.tenancy import TenantModel
@@ -48,7 +49,7 @@ class Controller(TenantModel):
     flow_sensor = models.BooleanField(default=False)
     rain_sensor = models.BooleanField(default=False)
     freeze_sensor = models.BooleanField(default=False)
-    delivery = models.CharField(max_length=20, default="office")
+    delivery = models.CharField(max_length=20, default="office", validators=[known_channel])
 
     history = Kept()
 

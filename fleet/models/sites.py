@@ -94,7 +94,9 @@ class WaterSource(TenantModel):
     site = models.ForeignKey(Site, models.CASCADE, related_name="water_sources")
     name = models.CharField(max_length=80)
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.POTABLE)
-    flow_l_min = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.0)])
+    flow_l_min = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(100_000)]
+    )
 
     history = Kept()
 

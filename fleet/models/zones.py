@@ -50,7 +50,7 @@ class Zone(TenantModel):
     client_path = "controller__site__client"
 
     controller = models.ForeignKey(Controller, models.CASCADE, related_name="zones")
-    number = models.PositiveSmallIntegerField(validators=[MinValueValidator(1)])
+    number = models.PositiveSmallIntegerField(validators=[MinValueValidator(1), MaxValueValidator(999)])
     name = models.CharField(max_length=80)
     plant = models.CharField(max_length=20, blank=True, choices=_keys(PLANTS))
     head = models.CharField(max_length=20, blank=True, choices=_keys(HEADS))
@@ -59,16 +59,24 @@ class Zone(TenantModel):
         null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(100)]
     )
     sun = models.CharField(max_length=12, blank=True, choices=_keys(SUNS))
-    area_m2 = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
-    root_depth_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(10)])
+    area_m2 = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(1_000_000)]
+    )
+    root_depth_mm = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(10), MaxValueValidator(3_000)]
+    )
     wetted_share = models.FloatField(
         default=1.0, validators=[MinValueValidator(0.05), MaxValueValidator(1.0)]
     )
-    precipitation_rate_mm_h = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
+    precipitation_rate_mm_h = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(500)]
+    )
     uniformity = models.FloatField(
         null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(1)]
     )
-    flow_l_min = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.1)])
+    flow_l_min = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(10_000)]
+    )
     basis = models.JSONField(default=empty_basis, blank=True)
 
     history = Kept()

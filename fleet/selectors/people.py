@@ -38,3 +38,19 @@ def require_enter(user: User, company_id: int) -> None:
     """Raise NotAllowed unless the person does field work."""
     if not may_enter(user, company_id):
         raise NotAllowed("Only people of the company enter changes.")
+
+
+def may_set_up(user: User, company_id: int) -> bool:
+    """Tell whether a person keeps the company's clients, sites and what stands there."""
+    return user.role_in(company_id) in DECIDE
+
+
+def require_set_up(user: User, company_id: int) -> None:
+    """Raise NotAllowed unless the person keeps the company's clients, sites and what stands there."""
+    if not may_set_up(user, company_id):
+        raise NotAllowed("Only the owner and the office set this up.")
+
+
+def companies_set_up_by(user: User) -> list[int]:
+    """Return the companies a person may set clients up for."""
+    return [company for company in user.company_ids() if may_set_up(user, company)]

@@ -6,15 +6,14 @@ from django.db.models import QuerySet
 from django_filters.rest_framework import CharFilter
 from drf_spectacular.utils import (
     OpenApiExample,
-    extend_schema,
     extend_schema_field,
     extend_schema_serializer,
-    extend_schema_view,
 )
 from rest_framework import serializers
-from rest_framework.viewsets import ReadOnlyModelViewSet
 
+from fleet.api.documented import reading
 from fleet.api.filters import DayFilter, Filters
+from fleet.api.rows import Rows
 from scheduling.models import NightlyRun
 from scheduling.selectors.nightly_runs import nightly_runs_for
 
@@ -67,18 +66,13 @@ class NightlyRunFilters(Filters):
     timezone = CharFilter("timezone")
 
 
-@extend_schema_view(
-    list=extend_schema(summary="Nightly runs, newest first", tags=["nightly runs"]),
-    retrieve=extend_schema(summary="One nightly run", tags=["nightly runs"]),
-)
-class NightlyRuns(ReadOnlyModelViewSet):
+@reading("nightly runs", many="Nightly runs, newest first", one="One nightly run", row=NightlyRunRow)
+class NightlyRuns(Rows):
     """What each night's run did for your company."""
 
     queryset = NightlyRun.objects.none()
     serializer_class = NightlyRunRow
     filterset_class = NightlyRunFilters
-    lookup_url_kwarg = "id"
-    lookup_value_converter = "int"
 
     def get_queryset(self) -> QuerySet[NightlyRun]:
         return nightly_runs_for(self.request.user)

@@ -1,12 +1,30 @@
-"""Programs with their runs, and the percents in force. Read only."""
+"""Programs with their runs, version by version."""
 
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema, extend_schema_view
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
-from rest_framework.viewsets import ReadOnlyModelViewSet
 
+from fleet.api.documented import reading, writing
 from fleet.api.filters import DayFilter, Filters, IdFilter
-from scheduling.models import Program, Setting, ZoneRun
+from fleet.api.inputs import Day, ModelInput, OwnRow, Text, Whole
+from fleet.api.rows import Created, Edited, Removed, Services
+from fleet.models import Controller, Zone
+from scheduling.models import Program, ZoneRun
+from scheduling.models.programs import CLOCK
+from scheduling.selectors.programs import programs_for
+from scheduling.services.programs import edit_program, enter_program, remove_program
+
+MOST_STARTS, MOST_RUNS = 24, 999
+EXAMPLE = {
+    "controller": 14,
+    "letter": "A",
+    "name": "Lawns",
+    "days": "mon wed fri",
+    "starts": ["03:30", "22:00"],
+    "effective": "2026-07-06",
+    "ended": None,
+    "runs": [{"zone": 203, "minutes": 24, "cycle": 8, "soak": 20, "order": 1}],
+}
 
 
 class RunRow(serializers.ModelSerializer):
@@ -19,68 +37,114 @@ class RunRow(serializers.ModelSerializer):
 
 
 class ProgramRow(serializers.ModelSerializer):
-    """One version of a program, from the date it took effect."""
+    """One version of a program, from the night it took effect; null ``replaced_on`` is the newest."""
 
     starts = serializers.ListField(child=serializers.CharField(), read_only=True)
     runs = RunRow(many=True, read_only=True)
+    replaced_on = serializers.DateField(read_only=True, allow_null=True)
 
     class Meta:
         model = Program
-        fields = ("id", "controller", "letter", "name", "days", "starts", "effective", "ended", "runs")
+        fields = (
+            "id",
+            "controller",
+            "letter",
+            "name",
+            "days",
+            "starts",
+            "effective",
+            "ended",
+            "replaced_on",
+            "runs",
+        )
         read_only_fields = fields
 
 
-class SettingRow(serializers.ModelSerializer):
-    """The percent a program runs at from a night on."""
+class RunInput(ModelInput):
+    """One zone in a program; without ``order`` as listed."""
+
+    zone = OwnRow(model=Zone)
+    order = Whole(required=False, min_value=1, max_value=MOST_RUNS)
 
     class Meta:
-        model = Setting
-        fields = ("id", "program", "percent", "effective_from", "how", "change")
-        read_only_fields = fields
+        model = ZoneRun
+        fields = ("zone", "minutes", "cycle", "soak", "order")
+
+
+@extend_schema_field({"type": "string", "pattern": f"^({CLOCK.pattern})$"})
+class StartTime(Text):
+    """A time of day."""
+
+    def to_internal_value(self, data: object) -> str:
+        start = super().to_internal_value(data)
+        if not CLOCK.fullmatch(start):
+            raise serializers.ValidationError("Write each start as HH:MM, for example 04:30.")
+        return start
+
+
+class ProgramInput(ModelInput):
+    """A program as it stands in the controller; ``days`` daily, odd, even or weekdays such as mon wed fri."""
+
+    controller = OwnRow(model=Controller)
+    starts = serializers.ListField(child=StartTime(), required=False, max_length=MOST_STARTS)
+    runs = serializers.ListField(child=RunInput(), required=False, max_length=MOST_RUNS)
+
+    class Meta:
+        model = Program
+        fields = ("controller", "letter", "name", "days", "starts", "effective", "ended", "runs")
+
+
+class ProgramEditInput(ModelInput):
+    """What is otherwise from the night of ``effective`` on, else from tonight; ``runs`` are all runs."""
+
+    starts = serializers.ListField(child=StartTime(), required=False, max_length=MOST_STARTS)
+    effective = Day(required=False)
+    runs = serializers.ListField(child=RunInput(), required=False, max_length=MOST_RUNS)
+
+    class Meta:
+        model = Program
+        fields = ("effective", "name", "days", "starts", "ended", "runs")
 
 
 class ProgramFilters(Filters):
     client = IdFilter("controller__site__client")
     site = IdFilter("controller__site")
     controller = IdFilter("controller")
+    effective_after = DayFilter("effective", lookup_expr="gte")
+    effective_before = DayFilter("effective", lookup_expr="lte")
 
 
-class SettingFilters(Filters):
-    program = IdFilter("program")
-    site = IdFilter("program__controller__site")
-    effective_from_after = DayFilter("effective_from", lookup_expr="gte")
-    effective_from_before = DayFilter("effective_from", lookup_expr="lte")
-
-
-@extend_schema_view(
-    list=extend_schema(summary="Programs you may see, every version", tags=["programs"]),
-    retrieve=extend_schema(summary="One version of a program", tags=["programs"]),
+@reading(
+    "programs", many="Programs you may see, every version", one="One version of a program", row=ProgramRow
 )
-class Programs(ReadOnlyModelViewSet):
+@writing(
+    "programs",
+    one="a program",
+    row=ProgramRow,
+    body=ProgramInput,
+    edit_body=ProgramEditInput,
+    example=EXAMPLE,
+    answer={"replaced_on": None},
+    edit={"effective": "2026-07-20", "starts": ["04:00"]},
+    notes={
+        "partial_update": "What ran stays as it was: from the night of `effective` on another version "
+        "takes this one's place, with an id of its own (`Content-Location`), at the percent in force and "
+        "with the skips that are left. A version whose first night isn't over is written anew. `ended` "
+        "alone ends the version.",
+        "destroy": "Only a version that never ran, while nothing hangs on it.",
+    },
+)
+class Programs(Created, Edited, Removed):
     """Programs as they are entered at the controllers."""
 
     queryset = Program.objects.none()
     serializer_class = ProgramRow
     filterset_class = ProgramFilters
-    lookup_url_kwarg = "id"
-    lookup_value_converter = "int"
+    input_class = ProgramInput
+    edit_class = ProgramEditInput
+    row_name = "program"
+    services = Services(enter_program, edit_program, remove_program)
 
     def get_queryset(self) -> QuerySet[Program]:
-        return Program.objects.visible_to(self.request.user).prefetch_related("runs")
-
-
-@extend_schema_view(
-    list=extend_schema(summary="Percents in force", tags=["settings"]),
-    retrieve=extend_schema(summary="One percent in force", tags=["settings"]),
-)
-class Settings(ReadOnlyModelViewSet):
-    """Percents by the night they are in force from."""
-
-    queryset = Setting.objects.none()
-    serializer_class = SettingRow
-    filterset_class = SettingFilters
-    lookup_url_kwarg = "id"
-    lookup_value_converter = "int"
-
-    def get_queryset(self) -> QuerySet[Setting]:
-        return Setting.objects.visible_to(self.request.user)
+        programs = programs_for(self.request.user).prefetch_related("runs")
+        return programs.select_related("controller__site__client")

@@ -5,7 +5,7 @@ from datetime import date, time
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -14,6 +14,7 @@ from fleet.models import Controller, Zone
 from fleet.models.rules import WEEKDAYS
 from fleet.tenancy import TenantModel
 
+DAY_MINUTES = 1440
 DAY_PATTERNS = ("daily", "odd", "even")
 CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 
@@ -83,9 +84,19 @@ class ZoneRun(TenantModel):
 
     program = models.ForeignKey(Program, models.CASCADE, related_name="runs")
     zone = models.ForeignKey(Zone, models.CASCADE, related_name="runs")
-    minutes = models.FloatField(validators=[MinValueValidator(0)])
-    cycle = models.FloatField("longest cycle", null=True, blank=True, validators=[MinValueValidator(1)])
-    soak = models.FloatField("soak between cycles", null=True, blank=True, validators=[MinValueValidator(0)])
+    minutes = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(DAY_MINUTES)])
+    cycle = models.FloatField(
+        "longest cycle",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(DAY_MINUTES)],
+    )
+    soak = models.FloatField(
+        "soak between cycles",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(DAY_MINUTES)],
+    )
     order = models.PositiveSmallIntegerField(default=1)
 
     history = Kept()

@@ -12,6 +12,7 @@ from fleet.selectors.people import require_enter
 from scheduling.models import Change, Delivery, Program, Setting, Skip
 from scheduling.services.decisions import checked_note, company_of
 from scheduling.services.events import move
+from scheduling.services.settings import put_percent
 
 LATEST_AHEAD = timedelta(days=31)
 
@@ -104,11 +105,8 @@ def current_programs(controller_id: int, *, on: date) -> list[Program]:
 
 def _put_percent(change: Change, night: date) -> None:
     for program in covered_programs(change, on=night):
-        Setting.objects.update_or_create(
-            program=program,
-            effective_from=night,
-            defaults={"percent": int(change.decided or 0), "how": Setting.How.CHANGE, "change": change},
-        )
+        percent = int(change.decided or 0)
+        put_percent(program=program, night=night, percent=percent, how=Setting.How.CHANGE, change=change)
 
 
 def _put_skip(change: Change) -> None:

@@ -10,6 +10,7 @@ from django.utils import timezone as real_time
 
 from common import clock
 from fleet.models import Company, Site
+from fleet.services.repeats import forget_old_answers
 from scheduling.models import NightlyRun
 from scheduling.selectors.season_load import load_season
 from scheduling.services.decide import decide
@@ -86,6 +87,7 @@ def _run(run: NightlyRun, report: NightReport) -> None:
     for stretch in _chunks(usable):
         _decide_isolated(stretch, run=run, report=report)
         NightlyRun.objects.filter(pk=run.pk).update(heartbeat_at=real_time.now())
+    forget_old_answers()
 
 
 def _decide_isolated(sites: Sequence[Site], *, run: NightlyRun, report: NightReport) -> None:

@@ -3,8 +3,9 @@
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 
-from fleet.models import Site, Visit, ZoneEpisode, ZoneTrim
+from fleet.models import KeptAnswer, Site, Visit, ZoneEpisode, ZoneTrim
 from scheduling.models import Change, NightlyRun, NightlyRunCompany, Setting, Skip
 from scheduling.services.decisions import approve, decline
 from scheduling.services.entering import apply
@@ -298,3 +299,18 @@ def test_each_company_reads_only_its_own_part(sky: SkySource) -> None:
     assert (mine.counts["proposed"], mine.failures) == (1, [])
     assert theirs.counts["incomplete"] == 1
     assert "soil" in theirs.failures[0]["message"]
+
+
+def test_answers_older_than_a_day_are_forgotten_by_the_night(sky: SkySource) -> None:
+    place = garden()
+    now = timezone.now()
+    for key, age in (("old", 25), ("new", 23)):
+        KeptAnswer.objects.create(
+            company=place.company,
+            by=place.owner,
+            key=key,
+            request="0" * 64,
+            kept_at=now - timedelta(hours=age),
+        )
+    night()
+    assert KeptAnswer.objects.get().key == "new"

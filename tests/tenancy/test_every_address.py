@@ -119,6 +119,7 @@ def place(db: None, on_the_day: date) -> Place:
     )  # fmt: skip
     controller = Controller.objects.create(pk=ID, site=site, name=f"{MARK} wall")
     zone = Zone.objects.create(pk=ID, controller=controller, number=1, name=f"{MARK} bed")
+    site.water_sources.create(pk=ID, name=f"{MARK} tap")
     program = Program.objects.create(
         pk=ID,
         controller=controller,
@@ -128,6 +129,9 @@ def place(db: None, on_the_day: date) -> Place:
         effective=date(2026, 4, 1),
     )
     Setting.objects.create(pk=ID, program=program, percent=90, effective_from=TODAY)
+    program.skips.create(pk=ID, effective_from=TODAY, effective_to=TODAY, reason=f"{MARK} fair.")
+    zone.soil_observations.create(pk=ID, date=TODAY, depletion_share=0.4, how=f"{MARK} probe")
+    zone.trims.create(pk=ID, factor=0.9, reason=f"{MARK} fence.", effective_from=TODAY)
     run = NightlyRun.objects.create(
         pk=ID, date=TODAY, timezone=TIMEZONE, started_at=MORNING, finished_at=MORNING
     )
@@ -225,10 +229,14 @@ def test_until_access_is_open_a_client_is_a_stranger(place: Place):
 
 
 # What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
-READ_BY_CLIENTS = ("clients", "controllers", "programs", "settings", "sites", "zones")
+READ_BY_CLIENTS = (
+    "clients", "controllers", "observations", "programs", "settings", "sites", "skips", "trims",
+    "water-sources", "zones",
+)  # fmt: skip
 READERS_OPEN = {
     *(f"/api/v1/{rows}/<int:id>/" for rows in READ_BY_CLIENTS),
     "/api/v1/clients/<int:pk>/savings/",
+    "/api/v1/sites/<int:id>/weather/",
     "/api/v1/controllers/<int:id>/timeline/",
     "/sites/<int:pk>/",
 }
@@ -243,7 +251,12 @@ def test_a_client_opens_their_sites_and_no_change_and_no_run(place: Place):
             if response.status_code not in (404, 405):
                 opened.add((method, address.route, response.status_code))
     assert {route for _, route, _ in opened} <= READERS_OPEN
-    assert {(method, status) for method, _, status in opened} <= {("GET", 200)}
+    # They may read what they may not write: that it is refused tells nothing they don't see.
+    assert {(method, status) for method, _, status in opened} <= {
+        ("GET", 200),
+        ("PATCH", 403),
+        ("DELETE", 403),
+    }
     assert snapshot() == before
 
 

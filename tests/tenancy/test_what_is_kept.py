@@ -21,6 +21,7 @@ NOT_EDITED = {
     "Delivery": "follows its change",
     "FieldEntry": "says itself what a row was before, and when it was taken back",
     "Invitation": "is used or withdrawn once, and says when",
+    "KeptAnswer": "is kept for a day and forgotten",
     "NightlyRunCompany": "is written by the night",
     "ProgramMonth": "is computed again at any time",
     "SettingEdit": "is only ever added",

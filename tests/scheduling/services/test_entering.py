@@ -26,10 +26,34 @@ def test_without_a_date_it_is_in_force_from_tonight(cast: Cast):
 
 
 def test_entering_again_for_the_same_night_replaces_the_percent(cast: Cast):
-    Setting.objects.create(program=cast.program, percent=110, effective_from=TODAY)
+    Setting.objects.create(program=cast.program, percent=110, effective_from=TODAY, how="entered")
     approve(change=cast.change, by=cast.office)
     apply(change=cast.change, by=cast.technician)
     assert percents() == [("A", 85, TODAY)]
+
+
+def test_what_was_found_for_the_same_night_moves_to_the_night_before(cast: Cast):
+    found = Setting.objects.create(program=cast.program, percent=110, effective_from=TODAY, how="found")
+    approve(change=cast.change, by=cast.office)
+    apply(change=cast.change, by=cast.technician)
+    assert percents() == [("A", 110, TODAY - timedelta(days=1)), ("A", 85, TODAY)]
+    found.refresh_from_db()
+    assert (found.percent, found.how, found.effective_from) == (110, "found", TODAY - timedelta(days=1))
+    assert Setting.objects.get(effective_from=TODAY).change == cast.change
+
+
+def test_what_was_found_is_kept_where_the_night_before_is_known_as_well(cast: Cast):
+    for days, percent, how in ((1, 95, "entered"), (0, 110, "found")):
+        Setting.objects.create(
+            program=cast.program, percent=percent, effective_from=TODAY - timedelta(days=days), how=how
+        )
+    approve(change=cast.change, by=cast.office)
+    with pytest.raises(Refused, match="found at 110 %") as refusal:
+        apply(change=cast.change, by=cast.technician)
+    assert refusal.value.field == "applied_on"
+    assert percents() == [("A", 95, TODAY - timedelta(days=1)), ("A", 110, TODAY)]
+    apply(change=Change.objects.get(), by=cast.technician, applied_on=TODAY + timedelta(days=1))
+    assert percents()[-1] == ("A", 85, TODAY + timedelta(days=1))
 
 
 def test_only_an_approved_change_is_entered(cast: Cast):
