@@ -84,8 +84,9 @@ class ClientSavings(APIView):
         client = get_object_or_404(Client.objects.visible_to(request.user).select_related("company"), pk=pk)
         asked = Asked(data=request.query_params)
         asked.is_valid(raise_exception=True)
-        first, last = span(asked.validated_data, today=clock.today(timezone_of(client)))
-        savings = client_savings(client, first=first, last=last)
+        today = clock.today(timezone_of(client))
+        first, last = span(asked.validated_data, today=today)
+        savings = client_savings(client, first=first, last=last, on=today)
         return Response(as_answer(client, savings, baseline=asked.validated_data["baseline"]))
 
 

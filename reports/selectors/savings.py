@@ -193,10 +193,13 @@ def site_savings(site_id: int, *, on: date) -> tuple[Savings, Savings] | None:
     return (accounts[0].total(on.replace(day=1), yesterday), year) if year.applied_l else None
 
 
-def client_savings(client: Client, *, first: date, last: date) -> Savings:
-    """Return a client's savings from ``first`` to ``last``, both included; days to come count nothing."""
-    ids = list(client.sites.values_list("pk", flat=True))
-    accounts = account_of(ids, on=last + timedelta(days=1))
+def client_savings(client: Client, *, first: date, last: date, on: date) -> Savings:
+    """Return a client's savings from ``first`` to ``last``, both included, as known on the morning of ``on``.
+
+    From that day on nothing counts. What is known today also bears on days long gone: a soil observation, a
+    correction of the weather; so the same days give the same figures wherever they are shown.
+    """
+    accounts = account_of(list(client.sites.values_list("pk", flat=True)), on=on)
     if not accounts:
         nothing = [Versus(name, None, 0.0, None, None) for name in BASELINES]
         return Savings(first, last, 0.0, None, client.company.currency, nothing[0], nothing[1], [])

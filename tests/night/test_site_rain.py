@@ -131,10 +131,10 @@ def test_the_savings_count_the_rain_that_was_seen() -> None:
     place = garden(minutes=40, days="daily", percent=10)
     weather(place.cell, rain={ON - n * DAY: 12.0 for n in range(1, 8)})
     first = ON - 7 * DAY
-    wet = client_savings(place.client, first=first, last=YESTERDAY)
+    wet = client_savings(place.client, first=first, last=YESTERDAY, on=ON)
     for n in range(1, 8):
         note_rain(site=place.site, by=place.owner, on=ON, day=ON - n * DAY)
-    dry = client_savings(place.client, first=first, last=YESTERDAY)
+    dry = client_savings(place.client, first=first, last=YESTERDAY, on=ON)
     assert wet.adequacy is not None and dry.adequacy is not None
     assert dry.adequacy < wet.adequacy - 0.1
     assert dry.applied_l == pytest.approx(wet.applied_l)

@@ -46,7 +46,7 @@ def test_five_days_by_hand() -> None:
     """
     place = lawn()
     Setting.objects.create(program=place.program, percent=60, effective_from=FIVE_DAYS_AGO)
-    told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY)
+    told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY, on=ON)
     assert told.applied_l == pytest.approx(5_440.0)
     assert told.found.baseline_l == pytest.approx(8_000.0)
     assert told.found.withheld_l == 0.0
@@ -87,7 +87,7 @@ def test_water_kept_from_thirsty_plants_is_no_saving() -> None:
 def test_drying_a_lawn_out_saves_less_than_the_water_left_out() -> None:
     place = lawn()
     Setting.objects.create(program=place.program, percent=0, effective_from=ON - 30 * DAY)
-    told = client_savings(place.client, first=ON - 30 * DAY, last=YESTERDAY)
+    told = client_savings(place.client, first=ON - 30 * DAY, last=YESTERDAY, on=ON)
     left_out = (told.found.baseline_l or 0.0) - told.applied_l
     assert told.found.withheld_l > 0
     assert told.found.saved_l == pytest.approx(left_out - told.found.withheld_l)
@@ -96,7 +96,7 @@ def test_drying_a_lawn_out_saves_less_than_the_water_left_out() -> None:
 
 def test_nothing_changed_nothing_saved() -> None:
     place = lawn()
-    told = client_savings(place.client, first=ON - 20 * DAY, last=YESTERDAY)
+    told = client_savings(place.client, first=ON - 20 * DAY, last=YESTERDAY, on=ON)
     assert told.found.saved_l == pytest.approx(0.0, abs=1e-9)
 
 
@@ -105,7 +105,7 @@ def test_a_skipped_night_saves_its_water() -> None:
     Skip.objects.create(
         program=place.program, effective_from=ON - 3 * DAY, effective_to=ON - 3 * DAY, reason="Rain."
     )
-    told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY)
+    told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY, on=ON)
     assert told.found.saved_l == pytest.approx(GROSS_MM * AREA_M2)
 
 
@@ -137,7 +137,7 @@ def test_recomputing_twice_changes_nothing() -> None:
 def test_days_before_the_settings_were_known_count_nothing() -> None:
     place = lawn()
     Setting.objects.filter(program=place.program).update(effective_from=FIVE_DAYS_AGO, percent=60)
-    told = client_savings(place.client, first=ON - 20 * DAY, last=YESTERDAY)
+    told = client_savings(place.client, first=ON - 20 * DAY, last=YESTERDAY, on=ON)
     assert told.applied_l == pytest.approx(4 * 4.8 * AREA_M2)
     assert told.found.saved_l == pytest.approx(0.0, abs=1e-9)
 
@@ -151,9 +151,9 @@ def test_monthly_percents_follow_the_usual_need_of_the_month() -> None:
         MonthlyNormal(cell=place.cell, month=m, reference_et_mm=6.0 if m == 7 else 3.0, days_used=30)
         for m in range(1, 13)
     )
-    told = client_savings(place.client, first=date(2026, 7, 2), last=YESTERDAY)
+    told = client_savings(place.client, first=date(2026, 7, 2), last=YESTERDAY, on=ON)
     assert told.monthly.baseline_l == pytest.approx(12 * GROSS_MM * AREA_M2)  # July: 100 %
-    june = client_savings(place.client, first=date(2026, 6, 2), last=date(2026, 6, 30))
+    june = client_savings(place.client, first=date(2026, 6, 2), last=date(2026, 6, 30), on=ON)
     # June: 3.0 x 0.88 against 6.0 x 0.94 in July is 46.8 %, held as 45 %: 18 min, 3.6 mm a day.
     assert june.monthly.baseline_l == pytest.approx(29 * 3.6 * AREA_M2)
 
@@ -161,7 +161,7 @@ def test_monthly_percents_follow_the_usual_need_of_the_month() -> None:
 def test_a_zone_that_is_away_is_left_out_and_named() -> None:
     place = lawn(zones=2)
     ZoneEpisode.objects.create(zone=place.zones[1], kind="grow-in", effective_from=ON - 40 * DAY)
-    told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY)
+    told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY, on=ON)
     assert told.applied_l == pytest.approx(5 * GROSS_MM * AREA_M2)
     assert told.left_out == ["zone 2: not watered by need"]
 
@@ -173,7 +173,7 @@ def test_the_interface_gives_the_selectors_figures_to_the_digit() -> None:
     api.force_authenticate(place.owner)
     address = f"/api/v1/clients/{place.client.pk}/savings/"
     answer = api.get(address, {"from": "2026-07-01", "to": "2026-07-13"}).json()
-    told = client_savings(place.client, first=date(2026, 7, 1), last=date(2026, 7, 13))
+    told = client_savings(place.client, first=date(2026, 7, 1), last=date(2026, 7, 13), on=ON)
     assert answer["applied_l"] == told.applied_l
     assert answer["saved_l"] == told.found.saved_l
     assert answer["money"] == float(told.found.money or 0)
@@ -222,4 +222,4 @@ def test_a_client_of_many_sites_costs_as_many_queries_as_one_of_few(
         more.site.client = place.client
         more.site.save()
     with django_assert_max_num_queries(26):
-        client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY)
+        client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY, on=ON)
