@@ -16,6 +16,7 @@ from desk.pages.field import enter, field
 from desk.pages.field_back import undo_entry
 from desk.pages.field_site import rain, visited
 from desk.pages.field_zone import broken, mended, note_zone
+from desk.pages.history import history, history_file
 from desk.pages.how_we_work.company import company
 from desk.pages.how_we_work.front import front
 from desk.pages.how_we_work.people import call_off, people, person_role
@@ -82,6 +83,8 @@ urlpatterns = [
     path("settings/rules/<int:pk>/delete/", drop_rule, name="settings-drop-rule"),
     path("welcome/<str:token>/", welcome, name="welcome"),
     path("settings/edits/<int:pk>/take-back/", take_back_edit, name="settings-take-back"),
+    path("sites/<int:pk>/history/", history, name="history"),
+    path("sites/<int:pk>/history.csv", history_file, name="history-file"),
     path("nights/", nights, name="nights"),
     path("nights/<int:pk>/", night, name="night"),
     *(path(f"changes/<int:pk>/{do}/", decide_one, {"action": do}, name=do) for do in ACTIONS),

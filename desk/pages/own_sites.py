@@ -1,18 +1,37 @@
-"""What a client sees first: their own sites, or that nothing is open to them yet."""
+"""What a client sees first: their own sites and what was done for them, or that nothing is open yet."""
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 
 from desk.access import PersonRequest
+from desk.attribution import credit
 from fleet.models import ClientAccess, Site
+from reports.selectors.month_saved import month_saved
+from scheduling.selectors.coming_week import coming_week
+from scheduling.selectors.week_behind import past_week
 
 
 def own_sites(request: PersonRequest) -> HttpResponse:
-    """Lead to the only site, list several, or say kindly that access isn't open yet."""
-    sites = list(Site.objects.visible_to(request.user).select_related("client__company").order_by("name"))
-    if len(sites) == 1:
-        return redirect("desk:site", sites[0].pk)
-    if sites:
-        return render(request, "desk/own_sites.html", {"sites": sites})
-    waiting = ClientAccess.objects.filter(user=request.user).select_related("client__company")
-    return render(request, "desk/not_open.html", {"accesses": waiting})
+    """Show each site's month, coming nights and past weather, or say kindly that access isn't open yet."""
+    sites = list(
+        Site.objects.visible_to(request.user)
+        .select_related("client__company")
+        .order_by("client__company__name", "name")
+    )
+    if not sites:
+        waiting = ClientAccess.objects.filter(user=request.user).select_related("client__company")
+        return render(request, "desk/not_open.html", {"accesses": waiting})
+    saved, nights, weather = month_saved(sites), coming_week(sites), past_week(sites)
+    rows = [
+        {
+            "site": site,
+            "units": site.client.company.units,
+            "saved": saved.get(site.pk),
+            "nights": nights[site.pk],
+            "weather": weather[site.pk],
+            "credit": credit(weather[site.pk].source),
+        }
+        for site in sites
+    ]
+    companies = list({site.client.company_id: site.client.company for site in sites}.values())
+    return render(request, "desk/own_sites.html", {"rows": rows, "companies": companies})

@@ -16,6 +16,7 @@ from fleet.models import Finding, Site, Visit
 from reports.selectors.savings import site_savings
 from scheduling.models import Program, Skip
 from scheduling.selectors.changes import changes_for
+from scheduling.selectors.coming_week import coming_week
 from scheduling.selectors.last_call import night_starts
 from scheduling.selectors.site_state import DayState, ProgramState, SiteState, site_state
 from scheduling.selectors.week_rows import rows_of
@@ -50,6 +51,8 @@ def site(request: PersonRequest, pk: int) -> HttpResponse:
     }
     if context["staff"]:
         context |= _for_staff(request, found, on=on)
+    else:
+        context |= {"own_week": coming_week([found])[found.pk], "companies": [company]}
     return render(request, "desk/site.html", context)
 
 

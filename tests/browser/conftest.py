@@ -133,6 +133,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "people": "/settings/people/",
         "prices": "/settings/prices/",
         "rules": "/settings/rules/",
+        "history": f"/sites/{heron.site.pk}/history/",
         "nights": "/nights/",
         "night": f"/nights/{percent.run_id}/",
         "not there": "/not-there/",

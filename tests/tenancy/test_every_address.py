@@ -239,6 +239,8 @@ READERS_OPEN = {
     "/api/v1/sites/<int:id>/weather/",
     "/api/v1/controllers/<int:id>/timeline/",
     "/sites/<int:pk>/",
+    "/sites/<int:pk>/history/",
+    "/sites/<int:pk>/history.csv",
 }
 
 
