@@ -10,7 +10,8 @@ import pytest
 from django.core.management import call_command
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
-from fleet.models import Visit
+from fleet.models import Client, Invitation, Tariff, Visit, WateringRule
+from fleet.services.people import invite, token_of
 from reports.services.recompute import recompute
 from scheduling.models import Change
 from scheduling.services.nightly import run_night
@@ -75,6 +76,11 @@ def heron(transactional_db: None, settings: Any) -> Garden:
     third.runs.create(zone=made.zones[1], minutes=4)
     a_skip(third, effective_from=ON, effective_to=ON, reason="9 mm of rain counts.")
     Visit.objects.create(site=made.site, date=ON)
+    WateringRule.objects.create(
+        company=made.company, name="Water district", weekdays="mon wed fri", source="Notice 12"
+    )
+    Client.objects.create(company=made.company, name="Quiet Court")
+    invite(by=made.owner, company_id=made.company.pk, email="newcomer@heron.test", role="technician")
     return made
 
 
@@ -107,6 +113,7 @@ def addresses(heron: Garden) -> dict[str, str]:
     skip = Change.objects.exclude(kind="percent").first()
     assert percent is not None
     assert skip is not None
+    quiet = Client.objects.get(name="Quiet Court")
     return {
         "morning": "/",
         "week": "/week/",
@@ -132,8 +139,15 @@ def addresses(heron: Garden) -> dict[str, str]:
         "company": "/settings/company/",
         "people": "/settings/people/",
         "prices": "/settings/prices/",
+        "price": f"/settings/prices/{Tariff.objects.get().pk}/",
         "rules": "/settings/rules/",
         "history": f"/sites/{heron.site.pk}/history/",
+        "rule": f"/settings/rules/{WateringRule.objects.get().pk}/",
+        "welcome": f"/welcome/{token_of(Invitation.objects.get())}/",
+        "client without a site": f"/clients/{quiet.pk}/",
+        "client without a site, changes": f"/clients/{quiet.pk}/changes/",
+        "clients, none such": "/clients/?words=nobody-of-that-name",
+        "sites, none such": "/sites/?words=nothing-of-that-name",
         "nights": "/nights/",
         "night": f"/nights/{percent.run_id}/",
         "not there": "/not-there/",
