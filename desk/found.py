@@ -95,7 +95,7 @@ def _person(row: Any, staff: bool) -> Hit:
 
 def _reader(row: Any, staff: bool) -> Hit:
     url = reverse("desk:client", args=[row.client_id])
-    return Hit(str(row.user), _where(row.client), url, row.user.email)
+    return Hit(row.known_as or row.user.email, _where(row.client), url, row.user.email)
 
 
 def _change(row: Any, staff: bool) -> Hit:

@@ -17,7 +17,7 @@ from fleet.services.repeats import OtherRequest, Said
 from fleet.services.repeats import once as done_once
 
 HEADER = "Idempotency-Key"
-KEY = re.compile(r"[ -~]{1,200}")
+KEY = re.compile(r"[!-~]{1,200}")
 KEPT_HEADERS = ("ETag", "Location")
 Handler = Callable[..., Response]
 
@@ -58,8 +58,8 @@ def once(handler: Handler) -> Handler:
 
 def _key(request: Request) -> str:
     key = str(request.headers[HEADER])
-    if not KEY.fullmatch(key) or not key.strip():
-        raise Refused("Write a key of 1 to 200 plain characters.", field=HEADER)
+    if not KEY.fullmatch(key):
+        raise Refused("Write a key of 1 to 200 plain characters, without spaces.", field=HEADER)
     return key
 
 

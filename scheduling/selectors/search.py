@@ -8,7 +8,8 @@ from typing import Any
 
 from django.db.models import Count, Exists, OuterRef, QuerySet, Window
 
-from fleet.models import Client, ClientAccess, Controller, Finding, Membership, Site, Zone
+from fleet.models import Client, Controller, Finding, Membership, Site, Zone
+from fleet.selectors.client_access import readers
 from fleet.tenancy import TenantQuerySet
 from scheduling.models import Change, Program
 from scheduling.selectors.search_words import Words, matching, padded, rank
@@ -71,8 +72,8 @@ KINDS = (
         related=("user",), deciders=True, main="user__name",
     ),
     Kind(
-        "readers", "People who may read", ClientAccess.objects.all, ("user__name", "user__email"),
-        ("client__name",), related=("user", "client"), deciders=True, main="user__name",
+        "readers", "People who may read", readers, ("known_as", "user__email"),
+        ("client__name",), related=("user", "client"), deciders=True, main="known_as",
     ),
     Kind(
         "changes", "Changes", Change.objects.all, ("reason",),

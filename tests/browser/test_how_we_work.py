@@ -58,7 +58,7 @@ def test_somebody_new_comes_in_by_a_link(desk: Watched, server: str, heron: Gard
     page.goto(f"{server}/settings/people/")
     typed(page, "E-mail address", "kim@heron.test")
     page.keyboard.press("Enter")
-    link = page.locator("input.link").input_value()
+    link = page.get_by_label("Link for kim@heron.test").input_value()
     context = browser.new_context(viewport={"width": 360, "height": 740})
     other = watched(context).page
     other.goto(link)

@@ -5,6 +5,7 @@ from collections import Counter
 import pytest
 from django.apps import apps
 
+from fleet.history import Earlier
 from fleet.models import (
     Client,
     Controller,
@@ -41,6 +42,8 @@ def test_there_are_as_many_of_everything_as_a_contractor_of_this_size_has():
 def test_every_row_is_one_that_a_form_would_take():
     for app in ("fleet", "scheduling", "weather"):
         for model in apps.get_app_config(app).get_models():
+            if issubclass(model, Earlier):
+                continue  # what a row was is written by the service alone
             for row in model._default_manager.all():
                 row.full_clean(
                     validate_unique=False, validate_constraints=False

@@ -44,7 +44,10 @@ def wanting(answer: Any) -> list[str]:
 
 
 def answers(browser: Browser) -> dict[str, Any]:
-    return {address.route: browser.get(address.url) for address in everything()}
+    found = {address.route: browser.get(address.url) for address in everything()}
+    for answer in found.values():
+        answer.close()  # a file that is streamed stays open until then
+    return found
 
 
 @pytest.fixture
