@@ -9,7 +9,7 @@ from django.db import connection
 from django.test import Client as Browser
 from django.test.utils import CaptureQueriesContext
 
-from fleet.models import Client, Controller, Finding, Site, Zone
+from fleet.models import Client, ClientAccess, Controller, Finding, Site, Zone
 from scheduling.models import Change, Program
 from tests.cast import TIMEZONE, TODAY, Cast, a_cast, a_change, a_program, a_site, a_zone, reader, worker
 
@@ -222,3 +222,13 @@ def _seconds(web: Browser, words: str) -> float:
     begun = time.perf_counter()
     look(web, words)
     return time.perf_counter() - begun
+
+
+def test_a_name_that_another_company_wrote_is_neither_found_nor_shown(cast: Cast, owner: Browser):
+    guest = worker(a_cast("Avocet Gardens", "avocet.test").company, "office", "guest.test")
+    guest.name = "Marlow Example"
+    guest.save()
+    ClientAccess.objects.create(client=cast.client, user=guest)
+    assert titles(look(owner, guest.email), "readers") == [guest.email]
+    assert "Marlow" not in look(owner, guest.email)
+    assert titles(look(owner, "marlow"), "readers") == []
