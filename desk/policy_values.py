@@ -13,7 +13,7 @@ UNITS = {
     "percent_min": ("%", "%"),
     "percent_max": ("%", "%"),
     "dead_band_points": ("points", "points"),
-    "uniformity_margin": ("% of it", "% of it"),
+    "uniformity_margin": ("%", "%"),
     "visit_worth_l": ("gal", "L"),
     "freeze_skip_below_c": ("°F", "°C"),
     "wind_skip_above_m_s": ("mph", "m/s"),

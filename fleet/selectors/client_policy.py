@@ -8,15 +8,15 @@ from fleet.selectors.policies import PolicyInForce
 
 FIELDS = tuple(field.name for field in fields(PolicyInForce))
 LABELS = {
-    "auto_skips": "Approve skips by itself",
-    "auto_move_points": "Approve percent moves by itself, up to",
-    "percent_min": "Least percent proposed",
-    "percent_max": "Greatest percent proposed",
-    "dead_band_points": "Leave moves alone below",
-    "uniformity_margin": "Extra water for uneven heads",
-    "visit_worth_l": "A trip is worth it from, a week",
-    "freeze_skip_below_c": "Freeze skip below",
-    "wind_skip_above_m_s": "Wind skip above",
+    "auto_skips": "Approve skips by themselves",
+    "auto_move_points": "Approve percent moves by themselves, up to",
+    "percent_min": "Least percent",
+    "percent_max": "Greatest percent",
+    "dead_band_points": "Leave moves alone that are smaller than",
+    "uniformity_margin": "Share of the extra water for uneven heads",
+    "visit_worth_l": "A drive of its own is worth it from, a week",
+    "freeze_skip_below_c": "Skip a night for frost below",
+    "wind_skip_above_m_s": "Skip a night for wind above",
 }
 OWN, COMPANY, USUAL = "this client's own", "the company's", "usual"
 

@@ -150,11 +150,11 @@ def words_of(
         words.append("No measured weather is stored yet.")
     elif fallback:
         words.append(
-            f"Weather was {fallback} {_days(fallback)} late: measured up to {observed:%A %d %B}, "
+            f"Weather was {fallback} {_days(fallback)} late: measured up to {_long_day(observed, part.company.units)}, "
             "then the last forecast or the usual for the month."
         )
     else:
-        words.append(f"Weather is complete up to {observed:%A %d %B}.")
+        words.append(f"Weather is complete up to {_long_day(observed, part.company.units)}.")
     words.append(
         f"{counts['programs']} programs were looked at: {counts['proposed']} changes proposed"
         + (f", {part.skips} of them skips" if part.skips else "")
@@ -173,6 +173,10 @@ def words_of(
     if part.closed:
         words.append(f"{_some(part.closed, 'closed site')} left alone.")
     return words
+
+
+def _long_day(on: date, units: str) -> str:
+    return f"{on:%A}, {on:%B} {on.day}" if units == "us" else f"{on:%A} {on.day} {on:%B}"
 
 
 def _observed_through(report: NightReport) -> tuple[date | None, int]:
