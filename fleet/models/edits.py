@@ -34,7 +34,7 @@ class SettingEdit(TenantModel):
     topic = models.CharField(max_length=8, choices=Topic)
     row = models.BigIntegerField()
     about = models.CharField(max_length=254, blank=True)
-    what = models.CharField(max_length=8, default="changed")
+    what = models.CharField(max_length=20, default="changed")
     before = models.JSONField(default=nothing)
     after = models.JSONField(default=nothing)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")

@@ -149,8 +149,9 @@ def words_of(
     if observed is None:
         words.append("No measured weather is stored yet.")
     elif fallback:
+        through = _long_day(observed, part.company.units)
         words.append(
-            f"Weather was {fallback} {_days(fallback)} late: measured up to {_long_day(observed, part.company.units)}, "
+            f"Weather was {fallback} {_days(fallback)} late: measured up to {through}, "
             "then the last forecast or the usual for the month."
         )
     else:

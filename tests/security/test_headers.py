@@ -4,11 +4,10 @@ import re
 from typing import Any
 
 import pytest
-from django.test import Client as Browser
 
 from fleet.models import User
 from tests.cast import PASSWORD, Cast
-from tests.tenancy.test_every_address import BACKEND, Place, everything
+from tests.tenancy.test_every_address import BACKEND, Place, Reader, everything
 
 pytestmark = pytest.mark.django_db
 
@@ -43,19 +42,16 @@ def wanting(answer: Any) -> list[str]:
     return found + [name for name, value in HEADERS.items() if answer.headers.get(name) != value]
 
 
-def answers(browser: Browser) -> dict[str, Any]:
-    found = {address.route: browser.get(address.url) for address in everything()}
-    for answer in found.values():
-        answer.close()  # a file that is streamed stays open until then
-    return found
+def answers(browser: Reader) -> dict[str, Any]:
+    return {address.route: browser.get(address.url) for address in everything()}
 
 
 @pytest.fixture
-def browsers(place: Place) -> dict[str, Browser]:
+def browsers(place: Place) -> dict[str, Reader]:
     keeper = User.objects.create_superuser("keeper@bluestem.test", PASSWORD)
-    made = {"nobody": Browser(raise_request_exception=False)}
+    made = {"nobody": Reader(raise_request_exception=False)}
     for name, user in (("owner", place.owner), ("reader", place.reader), ("keeper", keeper)):
-        made[name] = Browser(raise_request_exception=False)
+        made[name] = Reader(raise_request_exception=False)
         made[name].force_login(user, backend=BACKEND)
     return made
 
@@ -86,7 +82,7 @@ def test_an_address_that_is_none_says_it_too(client, address):
 
 
 def test_a_refused_form_says_it_too():
-    browser = Browser(enforce_csrf_checks=True)
+    browser = Reader(enforce_csrf_checks=True)
     answer = browser.post("/sign-in/", {"email": "a@b.test", "password": "x"})
     assert answer.status_code == 403
     assert wanting(answer) == []
