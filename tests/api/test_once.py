@@ -26,7 +26,7 @@ def post(api: Any, who: Any, name: str, key: str, url: str = URL) -> Any:
 
 @pytest.mark.django_db
 def test_sent_twice_it_is_done_once_and_answered_the_same(api, cast: Cast):
-    first, second = (post(api, cast.office, "Marsh", "order 1") for _ in range(2))
+    first, second = (post(api, cast.office, "Marsh", "order-1") for _ in range(2))
     assert (first.status_code, first.json()) == (second.status_code, second.json())
     assert [a["ETag"] for a in (first, second)] == [first["ETag"]] * 2
     assert first["Location"] == second["Location"]

@@ -37,7 +37,7 @@ def test_a_client_reads_their_week_their_site_and_its_history(visit: Watched, se
     _readable(visit)
     page.get_by_role("link", name=str(heron.site), exact=True).click()
     expect(page.locator("h1")).to_have_text(str(heron.site))
-    page.wait_for_function("document.documentElement.dataset.drawn === 'yes'")
+    page.wait_for_selector("html[data-drawn=yes]", state="attached")
     seen.append(page.url)
     _readable(visit)
     page.get_by_role("link", name="What was changed here, and why").click()

@@ -83,6 +83,7 @@ def test_weather_four_days_late_proposes_nothing_and_touches_nothing(sky: SkySou
     assert any(f["code"] == "weather_missing" for f in report.failures)
 
 
+@pytest.mark.sqlite  # a minute of answers from the local server; nothing in it is about the database
 def test_an_empty_answer_for_one_of_200_cells_stops_only_that_one(sky: SkySource) -> None:
     places = [
         garden(f"Garden{n}", minutes=25, place=(36.0 + 0.06 * (n // 20), -121.0 + 0.06 * (n % 20), 100.0))
