@@ -14,7 +14,7 @@ from fleet.models import Company, Invitation, Membership, SettingEdit, User
 from fleet.services.edits import one_at_a_time
 
 LINK_DAYS = 7
-NAME_MAX, PASSWORD_MAX = 120, 128
+NAME_MAX, PASSWORD_MAX, EMAIL_MAX = 120, 128, 254
 Role = Membership.Role
 
 
@@ -48,6 +48,8 @@ def invite(*, by: User, company_id: int, email: str, role: str) -> Invitation:
     if role not in Role.values:
         raise Refused("Pick a role.", field="role")
     try:
+        if len(email) > EMAIL_MAX:
+            raise ValidationError("too long")
         validate_email(email)
     except ValidationError:
         raise Refused("Type an e-mail address such as kim@example.com.", field="email") from None

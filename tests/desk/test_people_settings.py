@@ -47,6 +47,7 @@ def test_asked_again_the_old_link_is_over(cast: Cast, owner: Client):
     ("email", "role", "field"),
     [
         ("", "office", "email"),
+        ("kim@" + "x" * 60 + ("." + "x" * 60) * 4 + ".test", "office", "email"),
         ("nobody", "office", "email"),
         ("k\0im@larkspur.test", "office", "email"),
         ("k" * 10_000 + "@larkspur.test", "office", "email"),
