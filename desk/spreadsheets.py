@@ -53,9 +53,9 @@ def as_xlsx(head: Sequence[str], rows: Rows, *, name: str, title: str) -> Any:
 
 def _lines(head: Sequence[str], rows: Rows) -> Iterator[str]:
     writer = csv.writer(_Passed())
-    yield BOM + writer.writerow([_safe(word) for word in head])
+    yield BOM + writer.writerow([safe(word) for word in head])
     for row in rows:
-        yield writer.writerow([_safe(value) for value in row])
+        yield writer.writerow([safe(value) for value in row])
 
 
 class _Passed:
@@ -65,7 +65,7 @@ class _Passed:
         return line
 
 
-def _safe(value: Cell) -> Cell:
+def safe(value: Cell) -> Cell:
     """Return a value for CSV: numbers as they are, a text that opens a formula behind an apostrophe."""
     if isinstance(value, str):
         text = NOT_IN_A_SHEET.sub("", value)

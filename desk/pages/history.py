@@ -11,9 +11,9 @@ from django.views.decorators.http import require_safe
 
 from common import clock
 from desk.access import PersonRequest, signed_in
-from desk.export import csv_answer
 from desk.history_choice import Choice, choice_of, parts_of
 from desk.history_words import Line, Reading, line
+from desk.spreadsheets import as_csv
 from fleet.models import Site
 from scheduling.selectors.decision_notes import decision_notes
 from scheduling.selectors.site_history import Entry, site_history, sorts_for
@@ -49,7 +49,7 @@ def history_file(request: PersonRequest, pk: int) -> HttpResponse:
         (one.day.isoformat(), one.label, one.about, one.what, one.why, one.who)
         for one in _all(request, site, choice, staff=staff)
     )
-    return csv_answer(f"history-{site.pk}", HEADS, rows)
+    return as_csv(HEADS, rows, name=f"history-{site.pk}.csv")
 
 
 def _site(request: PersonRequest, pk: int) -> tuple[Site, bool]:

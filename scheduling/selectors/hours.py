@@ -1,5 +1,6 @@
 """The hours of a night in which a rule lets a site be watered."""
 
+from collections.abc import Sequence
 from datetime import date, time
 
 from fleet.models import WateringRule
@@ -25,6 +26,18 @@ def allowed_spans(rule: WateringRule | None, clock: NightClock) -> list[Span]:
     if begin < end:
         return [(begin, end)]
     return [(0.0, end), (begin, clock.minutes)]  # allowed by day: until the evening, and again from morning
+
+
+def outside_of(span: Span, allowed: Sequence[Span]) -> list[Span]:
+    """Return the parts of a span outside ``allowed``, which is sorted and doesn't overlap."""
+    parts, begin = [], span[0]
+    for first, last in allowed:
+        if first - begin > 1e-6 and first < span[1]:
+            parts.append((begin, first))
+        begin = max(begin, last) if first < span[1] else begin
+    if span[1] - begin > 1e-6:
+        parts.append((begin, span[1]))
+    return parts
 
 
 def day_allowed(rule: WateringRule | None, day: date) -> bool:

@@ -7,13 +7,12 @@ from datetime import date, timedelta
 
 from fleet.models import Controller, Site, User, WateringRule
 from scheduling.models import Program
-from scheduling.selectors.hours import allowed_spans, day_allowed
+from scheduling.selectors.hours import allowed_spans, day_allowed, outside_of
 from scheduling.selectors.night_clock import NightClock
 from scheduling.selectors.simulate import Box, simulate
 from scheduling.selectors.timeline import boxes
 
 NIGHTS = 7
-SLACK_MIN = 1e-6
 
 
 @dataclass(frozen=True)
@@ -78,11 +77,7 @@ def _breaches(box: Box, clock: NightClock) -> Iterator[tuple[Program, set[str], 
     late = {
         event.program.pk
         for event in night.events
-        if not any(
-            first - SLACK_MIN <= clock.minute_of(event.start)
-            and clock.minute_of(event.end) <= last + SLACK_MIN
-            for first, last in allowed
-        )
+        if outside_of((clock.minute_of(event.start), clock.minute_of(event.end)), allowed)
     }
     ran = {event.program.pk for event in night.events}
     for entry in box.entries:

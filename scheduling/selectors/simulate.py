@@ -8,7 +8,7 @@ from fleet.models import Controller, WateringRule, Zone
 from scheduling.models import Program, ZoneRun
 from scheduling.numerics.run_times import minutes_at
 from scheduling.numerics.timeline import Run, Start, peak_flow, whole_night
-from scheduling.selectors.hours import Span, allowed_spans, day_allowed
+from scheduling.selectors.hours import Span, allowed_spans, day_allowed, outside_of
 from scheduling.selectors.night_clock import NightClock
 
 DAYS, HOURS, NOON, FLOW = "days", "hours", "noon", "flow"
@@ -197,7 +197,7 @@ def _outside(box: Box, events: Sequence[Event], clock: NightClock) -> list[Limit
     """Say since when a controller waters outside the hours, and for how many minutes of the night."""
     allowed = allowed_spans(box.rule, clock)
     spans = [(begin, min(end, clock.minutes)) for begin, end in _spans(box, events, clock)]
-    outside = [part for span in spans for part in _without(span, allowed)]
+    outside = [part for span in spans for part in outside_of(span, allowed)]
     if not outside:
         return []
     return [Limit(HOURS, clock.moment(min(outside)[0]), box.controller, minutes=_union(outside))]
@@ -211,18 +211,6 @@ def _too_late(box: Box, events: Sequence[Event], clock: NightClock) -> list[Limi
 def _spans(box: Box, events: Sequence[Event], clock: NightClock) -> list[Span]:
     own = (event for event in events if event.controller == box.controller)
     return [(clock.minute_of(event.start), clock.minute_of(event.end)) for event in own]
-
-
-def _without(span: Span, allowed: Sequence[Span]) -> list[Span]:
-    """Return the parts of a span outside ``allowed``, which is sorted and doesn't overlap."""
-    parts, begin = [], span[0]
-    for first, last in allowed:
-        if first - begin > 1e-6 and first < span[1]:
-            parts.append((begin, first))
-        begin = max(begin, last) if first < span[1] else begin
-    if span[1] - begin > 1e-6:
-        parts.append((begin, span[1]))
-    return parts
 
 
 def _union(spans: Sequence[Span]) -> float:
