@@ -7,10 +7,10 @@ from datetime import date, timedelta
 
 from fleet.models import Controller, Site, User, WateringRule
 from scheduling.models import Program
+from scheduling.selectors.held import held_by
 from scheduling.selectors.hours import allowed_spans, day_allowed, outside_of
 from scheduling.selectors.night_clock import NightClock
 from scheduling.selectors.simulate import Box, simulate
-from scheduling.selectors.timeline import boxes
 
 NIGHTS = 7
 
@@ -48,7 +48,7 @@ class Nights:
 
 
 def coming_nights(user: User, rule: WateringRule, *, on: date) -> Nights:
-    """Return the coming seven nights under a rule; four queries a night and one more."""
+    """Return the coming seven nights under a rule; five queries."""
     controllers = list(
         Controller.objects.visible_to(user)
         .filter(site__watering_rule=rule)
@@ -57,11 +57,8 @@ def coming_nights(user: User, rule: WateringRule, *, on: date) -> Nights:
         .order_by("site__name", "name", "pk")
     )
     nights = [on + timedelta(days=n) for n in range(NIGHTS)]
-    held = [(night, boxes(controllers, night=night)) for night in nights]
-    for _, of_night in held:
-        for box in of_night:
-            for entry in box.entries:
-                entry.program.controller = box.controller
+    rows = held_by(controllers, first=nights[0], last=nights[-1])
+    held = [(night, [rows.box(one, night) for one in controllers]) for night in nights]
     first = held[0][1]
     return Nights(
         sites=len({controller.site_id for controller in controllers}),
