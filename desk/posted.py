@@ -14,7 +14,8 @@ LARGEST = 9_223_372_036_854_775_807
 def row_ids(query: QueryDict, name: str) -> list[int]:
     """Return the row numbers posted under a name, in order, each once; anything else is left out."""
     texts = [text for text in query.getlist(name)[:MANY] if text.isascii() and text.isdecimal()]
-    return list(dict.fromkeys(number for number in map(int, (t[:20] for t in texts)) if number <= LARGEST))
+    numbers = (int(text) for text in texts if len(text) <= len(str(LARGEST)))
+    return list(dict.fromkeys(number for number in numbers if number <= LARGEST))
 
 
 def percent(text: str) -> int | None:
