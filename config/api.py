@@ -6,14 +6,18 @@ from drf_spectacular.views import SpectacularSwaggerSplitView as DOCS
 from rest_framework.routers import SimpleRouter
 
 import config.schema  # noqa: F401  tells the document how requests are signed
+from fleet.api.client_access import ClientAccessOpening
 from fleet.api.clients import Clients
 from fleet.api.controllers import Controllers
 from fleet.api.observations import Observations
+from fleet.api.places import Places
 from fleet.api.sites import Sites
 from fleet.api.tokens import Token
 from fleet.api.trims import Trims
 from fleet.api.water_sources import WaterSources
+from fleet.api.zone_presets import ZonePresets
 from fleet.api.zones import Zones
+from fleet.api.zones_in_bulk import ControllerZones
 from reports.api.savings import ClientSavings
 from scheduling.api.changes import Changes
 from scheduling.api.nightly_runs import NightlyRuns
@@ -33,6 +37,7 @@ router.register("clients", Clients, basename="client")
 router.register("sites", Sites, basename="site")
 router.register("water-sources", WaterSources, basename="water-source")
 router.register("zones", Zones, basename="zone")
+router.register("zone-presets", ZonePresets, basename="zone-preset")
 router.register("programs", Programs, basename="program")
 router.register("settings", Settings, basename="setting")
 router.register("skips", Skips, basename="skip")
@@ -44,6 +49,9 @@ urlpatterns = [
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("token/", Token.as_view(), name="token"),
     path("controllers/<int:id>/timeline/", ControllerTimeline.as_view(), name="controller-timeline"),
+    path("controllers/<int:id>/zones/", ControllerZones.as_view(), name="controller-zones"),
+    path("clients/<int:id>/access/", ClientAccessOpening.as_view(), name="client-access"),
+    path("places/", Places.as_view(), name="places"),
     path("sites/<int:id>/weather/", SiteWeather.as_view(), name="site-weather"),
     path("clients/<int:pk>/savings/", ClientSavings.as_view(), name="client-savings"),
     *router.urls,

@@ -15,6 +15,7 @@ from fleet.models import (
     Membership,
     Policy,
     SettingEdit,
+    SetUpDraft,
     Site,
     SiteRain,
     SoilObservation,
@@ -25,6 +26,7 @@ from fleet.models import (
     WaterSource,
     Zone,
     ZoneEpisode,
+    ZonePreset,
     ZoneTrim,
 )
 from reports.models import ProgramMonth
@@ -110,6 +112,16 @@ MAKERS: dict[type[Any], Maker] = {
     Finding: lambda c, n: Finding.objects.create(zone=_zone(c, n), found_on=TODAY, part="Riser"),
     KeptAnswer: lambda c, n: KeptAnswer.objects.create(
         company=c.company, by=c.office, key=f"sheet {n}", request="0" * 64, kept_at=MORNING
+    ),
+    SetUpDraft: lambda c, n: SetUpDraft.objects.create(company=c.company, by=c.office, units="us"),
+    ZonePreset: lambda c, n: ZonePreset.objects.create(
+        company=c.company,
+        name=f"Kind {n}",
+        plant="shrubs",
+        head="drip",
+        soil="loam",
+        sun="full",
+        slope_percent=1,
     ),
     Program: _program,
     ZoneRun: lambda c, n: _zone_run(c, n),

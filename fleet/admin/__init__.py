@@ -9,6 +9,7 @@ from fleet.admin import (  # noqa: F401  each registers its pages
     log,
     observations,
     people,
+    presets,
     rules,
     sites,
     tokens,

@@ -10,7 +10,13 @@ from fleet.api.rows import Created, Edited, Removed, Services
 from fleet.models import Site, WaterSource
 from fleet.services.water_sources import edit_water_source, remove_water_source, set_up_water_source
 
-EXAMPLE = {"site": 9, "name": "Meter on Elm Street", "kind": "potable", "flow_l_min": 95}
+EXAMPLE = {
+    "site": 9,
+    "name": "Meter on Elm Street",
+    "kind": "potable",
+    "flow_l_min": 95,
+    "static_pressure_kpa": 410,
+}
 
 
 class WaterSourceRow(serializers.ModelSerializer):
@@ -18,7 +24,7 @@ class WaterSourceRow(serializers.ModelSerializer):
 
     class Meta:
         model = WaterSource
-        fields = ("id", "site", "name", "kind", "flow_l_min")
+        fields = ("id", "site", "name", "kind", "flow_l_min", "static_pressure_kpa")
         read_only_fields = fields
 
 
@@ -29,7 +35,7 @@ class WaterSourceInput(ModelInput):
 
     class Meta:
         model = WaterSource
-        fields = ("site", "name", "kind", "flow_l_min")
+        fields = ("site", "name", "kind", "flow_l_min", "static_pressure_kpa")
 
 
 class WaterSourceFilters(Filters):

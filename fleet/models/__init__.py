@@ -8,6 +8,7 @@ from fleet.models.edits import SettingEdit
 from fleet.models.invitations import Invitation
 from fleet.models.observations import SoilObservation, ZoneEpisode, ZoneTrim
 from fleet.models.rules import Tariff, WateringRule
+from fleet.models.set_up import SetUpDraft, ZonePreset
 from fleet.models.site_rain import SiteRain
 from fleet.models.sites import Site, WaterSource
 from fleet.models.users import User
@@ -24,6 +25,7 @@ __all__ = [
     "KeptAnswer",
     "Membership",
     "Policy",
+    "SetUpDraft",
     "SettingEdit",
     "Site",
     "SiteRain",
@@ -35,5 +37,6 @@ __all__ = [
     "WateringRule",
     "Zone",
     "ZoneEpisode",
+    "ZonePreset",
     "ZoneTrim",
 ]

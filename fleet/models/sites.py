@@ -31,12 +31,20 @@ class Site(TenantModel):
         OPEN = "open", "open"
         CLOSING = "closing", "closing"
 
+    class HeightBasis(models.TextChoices):
+        MEASURED = "measured", "measured"
+        TABLE = "table", "from the weather source"
+        ASSUMED = "assumed", "assumed"
+
     client = models.ForeignKey(Client, models.CASCADE, related_name="sites")
     name = models.CharField(max_length=120)
     address = models.CharField(max_length=200, blank=True)
     latitude = models.FloatField(validators=[MinValueValidator(-90), MaxValueValidator(90)])
     longitude = models.FloatField(validators=[MinValueValidator(-180), MaxValueValidator(180)])
     elevation_m = models.FloatField(validators=[MinValueValidator(-430), MaxValueValidator(6000)])
+    elevation_basis = models.CharField(
+        "how the height is known", max_length=8, choices=HeightBasis, default=HeightBasis.MEASURED
+    )
     timezone = models.CharField(max_length=64, validators=[known_timezone])
     cell = models.ForeignKey(
         "weather.WeatherCell", models.PROTECT, null=True, blank=True, related_name="sites"
@@ -96,6 +104,12 @@ class WaterSource(TenantModel):
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.POTABLE)
     flow_l_min = models.FloatField(
         null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(100_000)]
+    )
+    static_pressure_kpa = models.FloatField(
+        "pressure with nothing running",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(10), MaxValueValidator(2_500)],
     )
 
     history = Kept()

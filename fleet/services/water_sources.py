@@ -8,7 +8,7 @@ from fleet.models import Site, User, WaterSource
 from fleet.selectors.people import require_set_up
 from fleet.services.storing import remove, store
 
-FIELDS = ("name", "kind", "flow_l_min")
+FIELDS = ("name", "kind", "flow_l_min", "static_pressure_kpa")
 
 
 @transaction.atomic

@@ -28,7 +28,9 @@ CAREFUL = settings(
 )
 MODES = list(GenerationMode)
 CHANGE = "/api/v1/changes/{id}/"
-SET_UP = ("clients", "sites", "water-sources", "controllers", "zones", "programs", "skips")
+SET_UP = (
+    "clients", "sites", "water-sources", "controllers", "zones", "zone-presets", "programs", "skips",
+)  # fmt: skip
 NOTED = ("settings", "observations", "trims")  # facts: set right, never removed
 FLEET = (*SET_UP, *NOTED)
 ENDPOINTS = [
@@ -42,6 +44,9 @@ ENDPOINTS = [
     *((f"/api/v1/{rows}/{{id}}/", "patch") for rows in FLEET),
     *((f"/api/v1/{rows}/{{id}}/", "delete") for rows in SET_UP),
     ("/api/v1/sites/{id}/weather/", "get"),
+    ("/api/v1/controllers/{id}/zones/", "post"),
+    ("/api/v1/clients/{id}/access/", "post"),
+    ("/api/v1/places/", "get"),
     ("/api/v1/controllers/{id}/timeline/", "get"),
     ("/api/v1/nightly-runs/", "get"),
     ("/api/v1/nightly-runs/{id}/", "get"),
@@ -59,6 +64,7 @@ DECIDING = {
 WRITTEN = ("Client", "Site", "WaterSource", "Controller", "Zone", "Skip", "Observation", "Trim")
 WRITING = {
     *(f"{patched}{row}Input" for row in WRITTEN for patched in ("", "Patched")),
+    *("ZonePresetInput", "PatchedZonePresetEditInput", "BulkZoneInput", "AccessInput"),
     *("ProgramInput", "PatchedProgramEditInput", "RunInput", "SettingInput", "PatchedSettingEditInput"),
 }
 
@@ -201,6 +207,10 @@ def a_row(rows: str, company: Cast) -> Any:
         return noted(rows, company)
     if rows == "water-sources":
         return company.site.water_sources.first() or company.site.water_sources.create(name="Tap")
+    if rows == "zone-presets":
+        presets = company.company.zone_presets
+        kind = {"plant": "shrubs", "head": "drip", "soil": "loam", "sun": "full", "slope_percent": 1}
+        return presets.first() or presets.create(name="Bed", **kind)
     return {
         "changes": company.change,
         "clients": company.client,

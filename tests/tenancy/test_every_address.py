@@ -25,6 +25,7 @@ from fleet.models import (
     Membership,
     Policy,
     SettingEdit,
+    SetUpDraft,
     Site,
     SiteRain,
     Tariff,
@@ -32,6 +33,7 @@ from fleet.models import (
     Visit,
     WateringRule,
     Zone,
+    ZonePreset,
 )
 from scheduling.models import Change, ChangeEvent, FieldEntry, NightlyRun, NightlyRunCompany, Program, Setting
 from tests.cast import MORNING, PASSWORD, TIMEZONE, TODAY, reader, worker
@@ -46,7 +48,7 @@ MARK = "Nightjar"  # in every name of the company asked about
 BACK_OFFICE = "/back-office/"
 # Addresses that whoever was handed them may open; tests/desk/test_welcome.py says when they do.
 HANDED_OVER = "/welcome/"
-SET = (Invitation, Membership, Policy, Tariff, WateringRule)
+SET = (Invitation, Membership, Policy, SetUpDraft, Tariff, WateringRule, ZonePreset)
 
 
 @dataclass
@@ -152,6 +154,11 @@ def place(db: None, on_the_day: date) -> Place:
     SettingEdit.objects.create(
         pk=ID, company=company, topic="policy", row=ID, before={"auto_move_points": 5},
         after={"auto_move_points": 7},
+    )  # fmt: skip
+    SetUpDraft.objects.create(pk=ID, company=company, title=f"{MARK} draft", units="us")
+    ZonePreset.objects.create(
+        pk=ID, company=company, name=f"{MARK} kind", plant="shrubs", head="drip", soil="loam", sun="full",
+        slope_percent=1,
     )  # fmt: skip
     ChangeEvent.objects.create(pk=ID, change=change, to_status="pending")
     Visit.objects.create(pk=ID, site=site, date=TODAY)

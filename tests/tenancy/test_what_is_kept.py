@@ -25,6 +25,7 @@ NOT_EDITED = {
     "NightlyRunCompany": "is written by the night",
     "ProgramMonth": "is computed again at any time",
     "SettingEdit": "is only ever added",
+    "SetUpDraft": "is what somebody is writing; what comes of it has its history",
 }
 EDITED: list[type[Any]] = [m for m in EVERY if issubclass(m, TenantModel) and m.__name__ not in NOT_EDITED]
 EDITED += [apps.get_model("fleet.User")]
