@@ -1,0 +1,181 @@
+"""What to key in at a controller of any make, for the programs it holds in a night."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from fleet.models import Controller, Zone
+from scheduling.models import Program, ZoneRun
+from scheduling.numerics.run_times import minutes_at
+from scheduling.numerics.split_starts import Split, split_starts
+from scheduling.numerics.timeline import Run
+from scheduling.selectors.held import held_by
+from scheduling.selectors.simulate import Entry
+
+STARTS_APART = 5.0  # whole five minutes are easier to key in
+
+
+@dataclass(frozen=True)
+class Line:
+    """One zone of a program: minutes to key in, minutes as they run at the percent, cycles and soak."""
+
+    zone: Zone
+    minutes: float
+    runs_minutes: float
+    cycles: int = 1
+    cycle: float | None = None
+    soak: float | None = None
+
+
+@dataclass(frozen=True)
+class Keyed:
+    """One program as it is keyed in.
+
+    ``instead_of`` is the letter of the program whose runs it shares, where the controller cannot cycle and
+    soak and that program took two letters.
+    """
+
+    program: Program
+    letter: str
+    days: str
+    starts: list[time]
+    percent: int
+    lines: list[Line]
+    instead_of: str = ""
+
+
+@dataclass(frozen=True)
+class Card:
+    """What a controller is to hold.
+
+    ``by_starts`` tells of programs that soak through several starts; ``warnings`` what can't be done so.
+    """
+
+    controller: Controller
+    night: date
+    programs: list[Keyed]
+    by_starts: bool
+    warnings: list[str]
+
+
+def controller_card(controller: Controller, *, night: date) -> Card:
+    """Return the card of a controller, with its site loaded; four queries.
+
+    A controller that cannot cycle and soak gets the same minutes in several starts, each no longer than the
+    longest cycle and at least the soak apart.
+    """
+    box = held_by([controller], first=night, last=night).box(controller, night)
+    return card_of(controller, sorted(box.entries, key=lambda e: e.program.letter), night=night)
+
+
+def card_of(controller: Controller, entries: Sequence[Entry], *, night: date) -> Card:
+    """Return the card of a controller for some programs, saved or not, in the order of their letters."""
+    programs: list[Keyed] = []
+    warnings: list[str] = []
+    free = max(0, controller.program_capacity - len(entries))
+    letters = iter(_unused({entry.program.letter for entry in entries}))
+    by_starts = False
+    for entry in entries:
+        if controller.cycle_and_soak or not any(run.cycle for run in entry.runs):
+            programs.append(_as_entered(entry, controller))
+            continue
+        split = _split(entry, controller, letters=2 if free else 1)
+        if split.starts == len(entry.program.starts) == 1:
+            programs.append(_as_entered(entry, controller, split=False))
+        else:
+            by_starts = True
+            second = next(letters) if len(split.parts) > 1 else ""
+            free -= bool(second)
+            programs += _in_starts(entry, controller, split, second=second)
+        warnings += _warnings(entry, split)
+    return Card(controller, night, programs, by_starts, warnings)
+
+
+def _as_entered(entry: Entry, controller: Controller, *, split: bool = True) -> Keyed:
+    program = entry.program
+    return Keyed(
+        program=program,
+        letter=program.letter,
+        days=program.days,
+        starts=sorted(program.start_times()),
+        percent=entry.percent,
+        lines=[_line(run, run.minutes, entry, controller, split=split) for run in entry.runs],
+    )
+
+
+def _line(run: ZoneRun, minutes: float, entry: Entry, controller: Controller, *, split: bool) -> Line:
+    running = float(minutes_at([entry.percent / 100.0], [minutes], controller.minute_step)[0, 0])
+    if not split or not run.cycle or running <= run.cycle:
+        return Line(run.zone, minutes, running)
+    cycles = int(-(-running // run.cycle))
+    return Line(run.zone, minutes, running, cycles=cycles, cycle=run.cycle, soak=run.soak or 0.0)
+
+
+def _split(entry: Entry, controller: Controller, *, letters: int) -> Split:
+    """Share the minutes so that even at a percent above 100 no run passes its longest cycle."""
+    stretched = max(1.0, entry.percent / 100.0)
+    runs = [Run(run.minutes, (run.cycle or float("inf")) / stretched, run.soak or 0.0) for run in entry.runs]
+    most = max(1, controller.starts_per_program // max(1, len(entry.program.starts)))
+    return split_starts(
+        runs,
+        most_starts=most,
+        step=controller.minute_step,
+        letters=letters,
+        at_once=controller.zones_at_once,
+        round_to=STARTS_APART,
+    )
+
+
+def _in_starts(entry: Entry, controller: Controller, split: Split, *, second: str) -> list[Keyed]:
+    stretched = max(1.0, entry.percent / 100.0)
+    programs = []
+    for part, letter in zip(split.parts, (entry.program.letter, second), strict=False):
+        starts = [
+            _later(at, -(-offset * stretched // STARTS_APART) * STARTS_APART)
+            for at in entry.program.start_times()
+            for offset in part.offsets
+        ]
+        programs.append(
+            Keyed(
+                program=entry.program,
+                letter=letter,
+                days=entry.program.days,
+                starts=sorted(starts, key=lambda at: (at < time(12, 0), at)),
+                percent=entry.percent,
+                lines=[
+                    _line(run, minutes, entry, controller, split=False)
+                    for run, minutes in zip(entry.runs, part.minutes, strict=True)
+                    if minutes > 0
+                ],
+                instead_of=entry.program.letter if letter != entry.program.letter else "",
+            )
+        )
+    return programs
+
+
+def _later(at: time, minutes: float) -> time:
+    return (datetime.combine(date(2000, 1, 3), at) + timedelta(minutes=minutes)).time()
+
+
+def _unused(taken: set[str]) -> list[str]:
+    return [letter for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letter not in taken]
+
+
+def _warnings(entry: Entry, split: Split) -> list[str]:
+    program = entry.program
+    found = []
+    if split.longest > 1e-6:
+        found.append(
+            f"Program {program.letter}: this controller holds too few starts. Runs are up to "
+            f"{split.longest:g} min longer than the soil takes at once: look for runoff."
+        )
+    lost = [
+        f"zone {run.zone.number} {abs(minutes):g} min {'less' if minutes > 0 else 'more'}"
+        for run, minutes in zip(entry.runs, split.lost, strict=True)
+        if abs(minutes) > 1e-6
+    ]
+    if lost:
+        found.append(
+            f"Program {program.letter}: the minutes can't be shared evenly among its starts: {', '.join(lost)}."
+        )
+    return found
