@@ -3,6 +3,7 @@
 from django.urls import path
 
 from desk.deciding import ACTIONS
+from desk.pages.card import card, card_paper
 from desk.pages.client import client
 from desk.pages.client_access import ACCESS_STEPS, client_access, client_reader_add, client_reader_remove
 from desk.pages.client_changes import client_changes
@@ -85,6 +86,11 @@ urlpatterns = [
     path("settings/edits/<int:pk>/take-back/", take_back_edit, name="settings-take-back"),
     path("sites/<int:pk>/history/", history, name="history"),
     path("sites/<int:pk>/history.csv", history_file, name="history-file"),
+    path("controllers/<int:pk>/card/", card, name="card"),
+    *(
+        path(f"controllers/<int:pk>/card/{sheet}.pdf", card_paper, {"sheet": sheet}, name=f"{sheet}-paper")
+        for sheet in ("card", "months")
+    ),
     path("nights/", nights, name="nights"),
     path("nights/<int:pk>/", night, name="night"),
     *(path(f"changes/<int:pk>/{do}/", decide_one, {"action": do}, name=do) for do in ACTIONS),

@@ -13,6 +13,7 @@ from scheduling.selectors.held import held_by
 from scheduling.selectors.simulate import Entry
 
 STARTS_APART = 5.0  # whole five minutes are easier to key in
+NOON, LAST_MINUTE = time(12, 0), 1439
 
 
 @dataclass(frozen=True)
@@ -130,17 +131,19 @@ def _in_starts(entry: Entry, controller: Controller, split: Split, *, second: st
     stretched = max(1.0, entry.percent / 100.0)
     programs = []
     for part, letter in zip(split.parts, (entry.program.letter, second), strict=False):
+        offsets = [-(-offset * stretched // STARTS_APART) * STARTS_APART for offset in part.offsets]
         starts = [
-            _later(at, -(-offset * stretched // STARTS_APART) * STARTS_APART)
+            _later(at, offset - over)
             for at in entry.program.start_times()
-            for offset in part.offsets
+            for over in [_past_midnight(at, split.every * stretched * (split.starts - 1))]
+            for offset in offsets
         ]
         programs.append(
             Keyed(
                 program=entry.program,
                 letter=letter,
                 days=entry.program.days,
-                starts=sorted(starts, key=lambda at: (at < time(12, 0), at)),
+                starts=sorted(starts, key=lambda at: (at < NOON, at)),
                 percent=entry.percent,
                 lines=[
                     _line(run, minutes, entry, controller, split=False)
@@ -151,6 +154,15 @@ def _in_starts(entry: Entry, controller: Controller, split: Split, *, second: st
             )
         )
     return programs
+
+
+def _past_midnight(at: time, minutes: float) -> float:
+    """Return by how much starts must come sooner, so that the last isn't on another day than the first.
+
+    A start after midnight would go by the next day's watering days. [min]
+    """
+    last = at.hour * 60 + at.minute + minutes
+    return max(0.0, -(-(last - LAST_MINUTE) // STARTS_APART) * STARTS_APART) if at >= NOON else 0.0
 
 
 def _later(at: time, minutes: float) -> time:
@@ -176,6 +188,7 @@ def _warnings(entry: Entry, split: Split) -> list[str]:
     ]
     if lost:
         found.append(
-            f"Program {program.letter}: the minutes can't be shared evenly among its starts: {', '.join(lost)}."
+            f"Program {program.letter}: the minutes can't be shared evenly among its starts: "
+            f"{', '.join(lost)}."
         )
     return found

@@ -1,0 +1,150 @@
+"""Controller cards in words, the same on the page and on paper."""
+
+from datetime import date
+from typing import Any
+
+from common import clock
+from desk import cautions, dates, figures
+from fleet.models import Company, Controller
+from scheduling.selectors.card import Card, Keyed, Line
+from scheduling.selectors.year_card import MonthPercent, YearCard, YearGroup
+
+MONTHS = [f"{date(2001, month, 1):%B}" for month in range(1, 13)]
+
+
+def minutes(value: float) -> str:
+    """Return minutes as they are keyed in."""
+    return f"{value:g}{figures.NBSP}min"
+
+
+def letterhead(company: Company) -> dict[str, Any]:
+    """Return a company's name and how to reach it."""
+    address = [line.strip() for line in company.postal_address.splitlines() if line.strip()]
+    lines = [", ".join(address), " · ".join(word for word in (company.phone, company.email) if word)]
+    return {"name": company.name, "lines": [line for line in lines if line] or [" "]}
+
+
+def paper_of(units: str) -> str:
+    """Return the size of a sheet where these units are used."""
+    return "us-letter" if units == "us" else "a4"
+
+
+def card_words(card: Card, *, units: str) -> dict[str, Any]:
+    """Return what a card says."""
+    controller = card.controller
+    return {
+        "title": f"{controller.site}, {controller}",
+        "client": controller.site.client.name,
+        "address": controller.site.address,
+        "as_of": dates.long_day(card.night, units),
+        "facts": _facts(controller),
+        "programs": [_program(one, units=units) for one in card.programs],
+        "by_starts": card.by_starts,
+        "warnings": card.warnings,
+        "cautions": list(cautions.CONTROLLER),
+    }
+
+
+def _facts(controller: Controller) -> list[list[str]]:
+    fitted = [
+        word
+        for word, there in (
+            ("rain sensor", controller.rain_sensor),
+            ("freeze sensor", controller.freeze_sensor),
+            ("flow sensor", controller.flow_sensor),
+            ("master valve", controller.master_valve),
+        )
+        if there
+    ]
+    facts = [
+        ["Seasonal percent", "one for all programs" if _whole(controller) else "one for each program"],
+        ["Cycle and soak", "at the controller" if controller.cycle_and_soak else "by several starts"],
+        ["Fitted", ", ".join(fitted) or "no sensors"],
+    ]
+    return [["Serial number", controller.serial_number], *facts] if controller.serial_number else facts
+
+
+def _whole(controller: Controller) -> bool:
+    return controller.percent_scope == Controller.PercentScope.CONTROLLER
+
+
+def _program(keyed: Keyed, *, units: str) -> dict[str, Any]:
+    name = keyed.program.name
+    title = f"Program {keyed.letter}" + (f", {name}" if name else "")
+    if keyed.instead_of:
+        title += f" (last start of {keyed.instead_of})"
+    return {
+        "title": title,
+        "days": dates.watering_days(keyed.days),
+        "starts": [dates.clock_time(start, units) for start in keyed.starts],
+        "percent": figures.percent(keyed.percent),
+        "lines": [_line(line) for line in keyed.lines],
+        "total": minutes(sum(line.runs_minutes for line in keyed.lines)),
+    }
+
+
+def _line(line: Line) -> dict[str, Any]:
+    cycles = f"{line.cycles} of at most {minutes(line.cycle)}" if line.cycle else "in one go"
+    return {
+        "number": line.zone.number,
+        "name": line.zone.name,
+        "minutes": minutes(line.minutes),
+        "runs": minutes(line.runs_minutes),
+        "cycles": cycles,
+        "soak": minutes(line.soak) if line.soak else figures.DASH,
+    }
+
+
+def year_words(card: YearCard, *, units: str) -> dict[str, Any]:
+    """Return what a twelve-month card says; ``rows`` one a month, a cell for each group."""
+    watered = [group for group in card.groups if group.months]
+    return {
+        "lacks": card.lacks or ("" if watered else "a zone with a complete survey"),
+        "heads": [_group_title(group) for group in watered],
+        "rows": [
+            {
+                "month": MONTHS[m],
+                "et": f"{figures.depth(card.et_mm_day[m], units)} a day",
+                "cells": [{"percent": figures.percent(g.months[m].percent), "mark": _mark(g.months[m])} for g in watered],
+            }
+            for m in range(12)
+        ]
+        if watered
+        else [],
+        "notes": _year_notes(card, watered),
+    }
+
+
+def _group_title(group: YearGroup) -> str:
+    letters = ", ".join(program.letter for program in group.programs)
+    if len(group.programs) > 1:
+        return f"All programs ({letters})"
+    name = group.programs[0].name
+    return f"Program {letters}" + (f", {name}" if name else "")
+
+
+def _mark(month: MonthPercent) -> str:
+    return "*" * bool(month.shortened) + "†" * bool(month.dry_zone)
+
+
+def _year_notes(card: YearCard, groups: list[YearGroup]) -> list[str]:
+    notes = [
+        "From usual evapotranspiration of each month here, without rain. Set the month's percent on its first "
+        "day; a rain sensor, or you, holds the controller back when it rains."
+    ]
+    if any(month.shortened for group in groups for month in group.months):
+        notes.append("* The night is too short for more: water on more days, or start earlier.")
+    dry = {month.dry_zone for group in groups for month in group.months if month.dry_zone}
+    if dry:
+        zones = ", ".join(f"zone {zone.number} {zone.name}" for zone in sorted(dry, key=lambda zone: zone.number))
+        notes.append(f"† Whatever the percent, {zones} dries out between waterings: it needs more watering days.")
+    left = {zone for group in card.groups for zone in group.left_out}
+    if left:
+        zones = ", ".join(f"zone {zone.number} {zone.name}" for zone in sorted(left, key=lambda zone: zone.number))
+        notes.append(f"Not counted, because its survey has gaps or it isn't watered by need now: {zones}.")
+    return notes
+
+
+def dated(controller: Controller) -> date:
+    """Return the day a card of this controller is made on."""
+    return clock.today(controller.site.timezone)
