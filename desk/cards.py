@@ -5,7 +5,7 @@ from typing import Any
 
 from common import clock
 from desk import cautions, dates, figures
-from fleet.models import Company, Controller
+from fleet.models import Company, Controller, Zone
 from scheduling.selectors.card import Card, Keyed, Line
 from scheduling.selectors.year_card import MonthPercent, YearCard, YearGroup
 
@@ -38,6 +38,7 @@ def card_words(card: Card, *, units: str) -> dict[str, Any]:
         "address": controller.site.address,
         "as_of": dates.long_day(card.night, units),
         "facts": _facts(controller),
+        "facts_line": ". ".join(f"{word}: {value}" for word, value in _facts(controller)) + ".",
         "programs": [_program(one, units=units) for one in card.programs],
         "by_starts": card.by_starts,
         "warnings": card.warnings,
@@ -84,14 +85,16 @@ def _program(keyed: Keyed, *, units: str) -> dict[str, Any]:
 
 
 def _line(line: Line) -> dict[str, Any]:
-    cycles = f"{line.cycles} of at most {minutes(line.cycle)}" if line.cycle else "in one go"
+    cycles = ""
+    if line.cycle:
+        cycles = f"{line.cycles} cycles of at most {minutes(line.cycle)}"
+        cycles += f", {minutes(line.soak)} to soak in between" if line.soak else ""
     return {
         "number": line.zone.number,
         "name": line.zone.name,
         "minutes": minutes(line.minutes),
         "runs": minutes(line.runs_minutes),
         "cycles": cycles,
-        "soak": minutes(line.soak) if line.soak else figures.DASH,
     }
 
 
@@ -100,12 +103,15 @@ def year_words(card: YearCard, *, units: str) -> dict[str, Any]:
     watered = [group for group in card.groups if group.months]
     return {
         "lacks": card.lacks or ("" if watered else "a zone with a complete survey"),
-        "heads": [_group_title(group) for group in watered],
+        "heads": [_head(group) for group in watered],
         "rows": [
             {
                 "month": MONTHS[m],
                 "et": f"{figures.depth(card.et_mm_day[m], units)} a day",
-                "cells": [{"percent": figures.percent(g.months[m].percent), "mark": _mark(g.months[m])} for g in watered],
+                "cells": [
+                    {"percent": figures.percent(g.months[m].percent), "mark": _mark(g.months[m])}
+                    for g in watered
+                ],
             }
             for m in range(12)
         ]
@@ -115,12 +121,11 @@ def year_words(card: YearCard, *, units: str) -> dict[str, Any]:
     }
 
 
-def _group_title(group: YearGroup) -> str:
+def _head(group: YearGroup) -> dict[str, str]:
     letters = ", ".join(program.letter for program in group.programs)
     if len(group.programs) > 1:
-        return f"All programs ({letters})"
-    name = group.programs[0].name
-    return f"Program {letters}" + (f", {name}" if name else "")
+        return {"letters": letters, "name": "all programs"}
+    return {"letters": letters, "name": group.programs[0].name}
 
 
 def _mark(month: MonthPercent) -> str:
@@ -129,20 +134,27 @@ def _mark(month: MonthPercent) -> str:
 
 def _year_notes(card: YearCard, groups: list[YearGroup]) -> list[str]:
     notes = [
-        "From usual evapotranspiration of each month here, without rain. Set the month's percent on its first "
-        "day; a rain sensor, or you, holds the controller back when it rains."
+        "From usual evapotranspiration of each month here, without rain. Set the month's percent on its "
+        "first day; a rain sensor, or you, holds the controller back when it rains."
     ]
     if any(month.shortened for group in groups for month in group.months):
         notes.append("* The night is too short for more: water on more days, or start earlier.")
     dry = {month.dry_zone for group in groups for month in group.months if month.dry_zone}
     if dry:
-        zones = ", ".join(f"zone {zone.number} {zone.name}" for zone in sorted(dry, key=lambda zone: zone.number))
-        notes.append(f"† Whatever the percent, {zones} dries out between waterings: it needs more watering days.")
+        notes.append(
+            f"† Whatever the percent, {_named(dry)} dries out between waterings: it needs more watering days."
+        )
     left = {zone for group in card.groups for zone in group.left_out}
     if left:
-        zones = ", ".join(f"zone {zone.number} {zone.name}" for zone in sorted(left, key=lambda zone: zone.number))
-        notes.append(f"Not counted, because its survey has gaps or it isn't watered by need now: {zones}.")
+        notes.append(
+            "Not counted, because its survey has gaps or it isn't watered by need now: " + _named(left) + "."
+        )
     return notes
+
+
+def _named(zones: set[Zone]) -> str:
+    ordered = sorted(zones, key=lambda zone: zone.number)
+    return ", ".join(f"zone {zone.number} {zone.name}" for zone in ordered)
 
 
 def dated(controller: Controller) -> date:

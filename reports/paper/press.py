@@ -4,13 +4,13 @@ import json
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import font_source_sans_pro
 
 SHEETS = Path(__file__).parent / "sheets"
 FAMILY = "Source Sans Pro"
-STANDARD = "ua-1"  # PDF/UA-1: readable by screen readers
+STANDARD: Literal["ua-1"] = "ua-1"  # PDF/UA-1: readable by screen readers
 
 
 def pdf(sheet: str, data: Mapping[str, Any], *, on: date) -> bytes:
@@ -40,7 +40,8 @@ def pdf(sheet: str, data: Mapping[str, Any], *, on: date) -> bytes:
     if not source.is_file():
         raise ValueError(f"sheet holds {sheet!r}, accepted are {', '.join(sheets())}")
     text = json.dumps(data)
-    for own_fonts, standard in ((True, STANDARD), (False, STANDARD), (False, None)):
+    ways: list[tuple[bool, Literal["ua-1"] | None]] = [(True, STANDARD), (False, STANDARD), (False, None)]
+    for own_fonts, standard in ways:
         try:
             return _compile(source, text, on=on, own_fonts=own_fonts, standard=standard)
         except RuntimeError as refused:  # typst.TypstError
@@ -49,7 +50,9 @@ def pdf(sheet: str, data: Mapping[str, Any], *, on: date) -> bytes:
     raise AssertionError("the last of them returns or raises")
 
 
-def _compile(source: Path, text: str, *, on: date, own_fonts: bool, standard: str | None) -> bytes:
+def _compile(
+    source: Path, text: str, *, on: date, own_fonts: bool, standard: Literal["ua-1"] | None
+) -> bytes:
     import typst  # here, not above: used before a fork, it hangs in the child
 
     made = typst.compile(

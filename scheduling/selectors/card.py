@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from math import ceil
 
 from fleet.models import Controller, Zone
 from scheduling.models import Program, ZoneRun
@@ -129,14 +130,14 @@ def _split(entry: Entry, controller: Controller, *, letters: int) -> Split:
 
 def _in_starts(entry: Entry, controller: Controller, split: Split, *, second: str) -> list[Keyed]:
     stretched = max(1.0, entry.percent / 100.0)
+    offsets = [[_up(offset * stretched) for offset in part.offsets] for part in split.parts]
+    lasts = max(max(own) for own in offsets)
     programs = []
-    for part, letter in zip(split.parts, (entry.program.letter, second), strict=False):
-        offsets = [-(-offset * stretched // STARTS_APART) * STARTS_APART for offset in part.offsets]
+    for part, own, letter in zip(split.parts, offsets, (entry.program.letter, second), strict=False):
         starts = [
-            _later(at, offset - over)
+            _later(at, offset - _past_midnight(at, lasts))
             for at in entry.program.start_times()
-            for over in [_past_midnight(at, split.every * stretched * (split.starts - 1))]
-            for offset in offsets
+            for offset in own
         ]
         programs.append(
             Keyed(
@@ -156,13 +157,17 @@ def _in_starts(entry: Entry, controller: Controller, split: Split, *, second: st
     return programs
 
 
+def _up(minutes: float) -> float:
+    return ceil(minutes / STARTS_APART - 1e-9) * STARTS_APART
+
+
 def _past_midnight(at: time, minutes: float) -> float:
     """Return by how much starts must come sooner, so that the last isn't on another day than the first.
 
     A start after midnight would go by the next day's watering days. [min]
     """
     last = at.hour * 60 + at.minute + minutes
-    return max(0.0, -(-(last - LAST_MINUTE) // STARTS_APART) * STARTS_APART) if at >= NOON else 0.0
+    return max(0.0, _up(last - LAST_MINUTE)) if at >= NOON else 0.0
 
 
 def _later(at: time, minutes: float) -> time:

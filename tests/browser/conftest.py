@@ -134,6 +134,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "search, nothing found": "/search/?words=nowhere",
         "sites": "/sites/",
         "site": f"/sites/{heron.site.pk}/",
+        "card": f"/controllers/{heron.zones[0].controller_id}/card/",
         "how we work": "/settings/",
         "decisions": "/settings/decisions/",
         "company": "/settings/company/",

@@ -1,0 +1,59 @@
+"""A controller's card on screen and on paper."""
+
+import io
+
+import pytest
+from pypdf import PdfReader
+
+from tests.night.garden import ON, Garden, garden, weather
+
+
+@pytest.fixture
+def heron(db: None, settings) -> Garden:
+    settings.AS_OF = ON
+    made = garden(minutes=30.0, zones=2)
+    weather(made.cell)
+    return made
+
+
+def paper(answer) -> str:
+    assert answer.status_code == 200
+    assert answer["Content-Type"] == "application/pdf"
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(answer.content)).pages)
+
+
+def test_page_and_paper_say_the_same(heron: Garden, signed_in):
+    web, pk = signed_in(heron.owner), heron.zones[0].controller_id
+    text = web.get(f"/controllers/{pk}/card/").content.decode()
+    card = paper(web.get(f"/controllers/{pk}/card/card.pdf"))
+    for zone in heron.zones:
+        assert zone.name in text
+        assert zone.name in card
+    assert "30\u00a0min" in text
+    assert "30 min" in card.replace("\u00a0", " ")
+    assert "mains voltage" in text
+    assert "mains voltage" in card
+
+
+def test_months_say_what_they_need(heron: Garden, signed_in):
+    web, pk = signed_in(heron.owner), heron.zones[0].controller_id
+    heron.cell.normals.all().delete()
+    assert (
+        "this needs what the months usually bring here"
+        in web.get(f"/controllers/{pk}/card/").content.decode()
+    )
+    assert "this needs" in paper(web.get(f"/controllers/{pk}/card/months.pdf"))
+    for month in range(1, 13):
+        heron.cell.normals.create(
+            month=month, reference_et_mm=2.0 + (month in (6, 7, 8)) * 4.0, days_used=300
+        )
+    months = paper(web.get(f"/controllers/{pk}/card/months.pdf"))
+    for name in ("January", "July", "December"):
+        assert name in months
+
+
+def test_nobody_elses_card(heron: Garden, signed_in):
+    other = garden(name="Other")
+    web = signed_in(other.owner)
+    for page in ("", "card.pdf", "months.pdf"):
+        assert web.get(f"/controllers/{heron.zones[0].controller_id}/card/{page}").status_code == 404

@@ -1,0 +1,3 @@
+from tests.cast import cast, change, on_the_day, stranger
+
+__all__ = ["cast", "change", "on_the_day", "stranger"]
