@@ -1,0 +1,179 @@
+"""Starts and orders for the programs of controllers, judged by what ``simulate`` says they do.
+
+What may be chosen: the order of zones in a program, the order of programs, and their starts, to the minute.
+What may not: minutes, longest cycles, least soaks, watering days, which zone is in which program.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fleet.models import WateringRule
+from fleet.models.rules import WEEKDAYS
+from scheduling.numerics.placing import Piece, flow_by_minute, place
+from scheduling.numerics.timeline import Run, one_start
+from scheduling.selectors.hours import Span, allowed_spans
+from scheduling.selectors.night_clock import NightClock
+from scheduling.selectors.simulate import Box, simulate
+
+# Watering is over before the sun and the wind are up: common practice, no source.
+OVER_BY = 18 * 60.0  # 06:00, in minutes after noon
+NIGHT_MINUTES = 1440
+NIGHTS_AHEAD = 28
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A program to be placed: its days, its runs in their order, their flows [L/min].
+
+    ``starts`` how often it starts in a night, ``apart`` least time between two begins [min], ``fixed`` starts
+    as HH:MM that somebody has set.
+    """
+
+    days: str
+    runs: Sequence[Run]
+    flows: Sequence[float]
+    starts: int = 1
+    apart: float = 0.0
+    fixed: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Room:
+    """What a night leaves to a controller: spans allowed [min], flow others take by minute [L/min]."""
+
+    allowed: Sequence[Span]
+    taken: NDArray[np.float64]
+    supply: float
+    at_once: int
+
+    @classmethod
+    def of(
+        cls,
+        rule: WateringRule | None,
+        clock: NightClock,
+        *,
+        others: Sequence[Box],
+        supply_l_min: float | None,
+        at_once: int,
+    ) -> "Room":
+        usual = usual_night(clock)
+        return cls(
+            allowed=allowed_spans(rule, usual),
+            taken=flow_of_others(others, usual),
+            supply=supply_l_min or float("inf"),
+            at_once=at_once,
+        )
+
+
+def place_all(wishes: Sequence[Wish], room: Room) -> list[tuple[str, ...]]:
+    """Return the starts of every program, as HH:MM in the order of the night.
+
+    They end before 06:00 or the end of the hours, whichever is sooner; later where there is no room before.
+    Programs that don't fit at all queue from the beginning of the hours: the night then shows the overrun.
+    """
+    ends = max((end for _, end in room.allowed), default=float(NIGHT_MINUTES))
+    together = [_piece(wishes, n, room, beside=False) for n in range(len(wishes))]
+    starts = _first_that_fits(together, room, ends)
+    if starts is not None and any(at < NIGHT_MINUTES / 2 for own in starts for at in own):
+        # An evening's start falls in another night than a morning's of the same date.
+        beside = [_piece(wishes, n, room, beside=True) for n in range(len(wishes))]
+        starts = _first_that_fits(beside, room, ends) or starts
+    if starts is None:
+        return _queued(wishes, room)
+    return [tuple(_clock(at) for at in own) for own in starts]
+
+
+def _first_that_fits(pieces: Sequence[Piece], room: Room, ends: float) -> list[list[int]] | None:
+    for supply in dict.fromkeys((room.supply, float("inf"))):
+        for end_by in (min(OVER_BY, ends), ends):
+            starts = place(pieces, allowed=room.allowed, end_by=end_by, taken=room.taken, supply=supply)
+            if starts is not None:
+                return starts
+    return None
+
+
+def usual_night(clock: NightClock) -> NightClock:
+    """Return the first night from this one on in which no clock is changed."""
+    while clock.minutes != NIGHT_MINUTES:
+        clock = NightClock(clock.night + timedelta(days=1), clock.timezone)
+    return clock
+
+
+def nights_unlike(boxes: Sequence[Box], clock: NightClock) -> list[NightClock]:
+    """Return one night for each set of starts that some controllers begin together in four weeks."""
+    found: dict[tuple[bool, ...], NightClock] = {}
+    for n in range(NIGHTS_AHEAD):
+        night = NightClock(clock.night + timedelta(days=n), clock.timezone)
+        if night.minutes != NIGHT_MINUTES:
+            continue
+        key = tuple(
+            entry.program.waters_on(night.day_of(at))
+            for box in boxes
+            for entry in box.entries
+            for at in entry.program.start_times()
+        )
+        found.setdefault(key, night)
+    return [night for key, night in found.items() if any(key)]
+
+
+def flow_of_others(others: Sequence[Box], clock: NightClock) -> NDArray[np.float64]:
+    """Return the largest flow others take in each minute of any night. [L/min]"""
+    most = np.zeros(NIGHT_MINUTES)
+    for night in nights_unlike(others, clock):
+        events = simulate(others, clock=night, supply_l_min=None).events
+        spans = [
+            (night.minute_of(e.start), min(night.minute_of(e.end), NIGHT_MINUTES), e.flow_l_min or 0.0)
+            for e in events
+        ]
+        spans = [span for span in spans if span[1] > span[0]]
+        np.maximum(most, flow_by_minute(spans, minutes=NIGHT_MINUTES), out=most)
+    return most
+
+
+def _piece(wishes: Sequence[Wish], n: int, room: Room, *, beside: bool) -> Piece:
+    wish = wishes[n]
+    openings = one_start(wish.runs, at_once=room.at_once)
+    meets = frozenset(m for m in range(len(wishes)) if m != n and _meet(wish.days, wishes[m].days, beside))
+    return Piece(
+        flow=flow_by_minute([(o.start, o.end, wish.flows[o.run]) for o in openings]),
+        starts=wish.starts,
+        apart=wish.apart,
+        meets=meets,
+        fixed=None if wish.fixed is None else tuple(_minute(at) for at in wish.fixed),
+    )
+
+
+def _meet(one: str, other: str, beside: bool) -> bool:
+    """Tell whether two programs share a night: watering days in common or, ``beside``, next to each other."""
+    if not {one, other}.isdisjoint(("daily", "odd", "even")):
+        return beside or {one, other} != {"odd", "even"}
+    days, others = ([WEEKDAYS.index(day) for day in text.split()] for text in (one, other))
+    near = (-1, 0, 1) if beside else (0,)
+    return any((a - b) % 7 in {step % 7 for step in near} for a in days for b in others)
+
+
+def _queued(wishes: Sequence[Wish], room: Room) -> list[tuple[str, ...]]:
+    """Start everything one after another from the beginning of the longest span allowed."""
+    begin = max(room.allowed, key=lambda span: span[1] - span[0], default=(0.0, 0.0))[0]
+    at, found = begin, []
+    for n, wish in enumerate(wishes):
+        piece = _piece(wishes, n, room, beside=True)
+        starts = []
+        for _ in range(wish.starts):
+            starts.append(min(at, NIGHT_MINUTES - 1))
+            at += max(piece.minutes, wish.apart if wish.starts > 1 else 0.0)
+        found.append(wish.fixed or tuple(dict.fromkeys(_clock(start) for start in starts)))
+    return found
+
+
+def _clock(minute: float) -> str:
+    hours, minutes = divmod((int(minute) + 720) % NIGHT_MINUTES, 60)
+    return f"{hours:02}:{minutes:02}"
+
+
+def _minute(at: str) -> int:
+    return (int(at[:2]) * 60 + int(at[3:]) - 720) % NIGHT_MINUTES
