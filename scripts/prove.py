@@ -4,6 +4,7 @@ Two kinds of measurement: tests marked ``prove``, which fail if a promise isn't 
 tests/benchmarks/, which print figures. Nothing is rounded or left out here; what failed is said so.
 """
 
+import ast
 import os
 import platform
 import re
@@ -18,6 +19,7 @@ from scripts.postgres import find
 REPORT = ROOT / "docs" / "measurements.md"
 BENCHMARKS = ROOT / "tests" / "benchmarks"
 PYTEST = ["-m", "pytest", "-m", "prove", "-rP", "-q", "-p", "no:randomly", "--no-header", "--color=no"]
+PYTEST += ["--show-capture=stdout"]  # what tests print; not the log of 20,000 refused requests
 
 
 def machine() -> str:
@@ -46,10 +48,16 @@ def measure(*arguments: str, database: str = "") -> tuple[bool, str]:
     return done.returncode in (0, 5), without_places(done.stdout)  # 5: no test is marked so
 
 
+def programs() -> list[Path]:
+    """Return what can be run in tests/benchmarks/; what has no main only helps the others."""
+    return [p for p in sorted(BENCHMARKS.glob("[!_]*.py")) if '__name__ == "__main__"' in p.read_text()]
+
+
 def purpose(program: Path) -> str:
-    """Return the first line of a program's docstring."""
-    found = re.match(r'"""(.+?)(?:"""|\n)', program.read_text())
-    return found.group(1) if found else program.stem
+    """Return what a program's docstring says first, without the command to run it."""
+    said = ast.get_docstring(ast.parse(program.read_text())) or program.stem
+    first = " ".join(said.partition("\n\n")[0].split())
+    return re.sub(r":? ``python -m .*", "", first).rstrip(".")
 
 
 def section(title: str, command: str, *, kept: bool, printed: str) -> str:
@@ -73,7 +81,7 @@ def prove_tests() -> list[tuple[bool, str]]:
 def benchmarks() -> list[tuple[bool, str]]:
     """Run every program of tests/benchmarks/."""
     done = []
-    for program in sorted(BENCHMARKS.glob("[!_]*.py")):
+    for program in programs():
         module = f"tests.benchmarks.{program.stem}"
         say(f"{module} ...")
         kept, printed = measure("-m", module)

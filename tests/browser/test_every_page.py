@@ -1,11 +1,10 @@
 """Every page opened by the owner: quiet console, no other host, no wider than the screen, readable by all."""
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, ViewportSize
 
 from tests.browser.conftest import Watched, addresses, sign_in, watched
 from tests.night.garden import Garden
@@ -13,6 +12,11 @@ from tests.night.garden import Garden
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
+PAPER = 713
+TO_PRESS = """() => [...document.querySelectorAll(
+    "nav, button, input[type=search], input[type=checkbox], select, textarea")]
+    .filter(e => e.checkVisibility({ visibilityProperty: true }) && e.getBoundingClientRect().width > 0)
+    .map(e => e.outerHTML.slice(0, 120))"""
 # What reaches beyond the edge of a page so wide; a table may scroll in a part of its own.
 WIDER = """(width) => document.documentElement.scrollWidth <= width ? [] :
     [...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > width + 1)
@@ -25,15 +29,6 @@ def opened(page: Page, server: str, address: str) -> None:
         page.wait_for_selector("html[data-drawn=yes]", state="attached")
 
 
-def test_no_page_complains_or_asks_another_host(desk: Watched, server: str, heron: Garden):
-    for name, address in addresses(heron).items():
-        desk.complaints.clear()
-        opened(desk.page, server, address)
-        expected = ["404"] if name == "not there" else []
-        assert [c for c in desk.complaints if not any(e in c for e in expected)] == [], name
-    assert desk.hosts == {server.removeprefix("http://")}
-
-
 def test_charts_are_drawn(desk: Watched, server: str, heron: Garden):
     for name, count in (("why", 2), ("why of a skip", 0), ("site", 1)):
         opened(desk.page, server, addresses(heron)[name])
@@ -44,21 +39,6 @@ def test_charts_are_drawn(desk: Watched, server: str, heron: Garden):
             assert box["width"] > 300
 
 
-@pytest.fixture
-def phone(browser: Browser, server: str, heron: Garden) -> Iterator[Page]:
-    context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True)
-    seen = watched(context)
-    sign_in(seen.page, server, heron.owner.email)
-    yield seen.page
-    context.close()
-
-
-def test_nothing_is_wider_than_a_small_phone(phone: Page, server: str, heron: Garden):
-    for name, address in addresses(heron).items():
-        opened(phone, server, address)
-        assert phone.evaluate("document.documentElement.scrollWidth") <= 360, name
-
-
 OFTEN = [("light", 360), ("dark", 1280)]  # every scheme and every width; make prove tries the other pairs too
 RARELY = [
     pytest.param("light", 1280, marks=pytest.mark.prove),
@@ -67,18 +47,36 @@ RARELY = [
 
 
 @pytest.mark.parametrize(("scheme", "width"), [*OFTEN, *RARELY])
-def test_nobody_is_shut_out(browser: Browser, server: str, heron: Garden, scheme: Any, width: int):
-    context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
-    page = watched(context).page
-    page.goto(f"{server}/sign-in/")
-    found = {"sign-in": serious(page)}
-    sign_in(page, server, heron.owner.email)
+def test_every_page_is_quiet_and_fits_and_shuts_nobody_out(
+    browser: Browser, server: str, heron: Garden, scheme: Any, width: int
+):
+    """Every page is opened once and asked everything; with the dark scheme at a desk on paper, too."""
+    size: ViewportSize = {"width": width, "height": 900}
+    context = browser.new_context(viewport=size, color_scheme=scheme, has_touch=width == 360)
+    seen = watched(context)
+    seen.page.goto(f"{server}/sign-in/")
+    found = {"sign-in": [*wider(seen.page, width), *serious(seen.page)]}
+    sign_in(seen.page, server, heron.owner.email)
     for name, address in addresses(heron).items():
-        opened(page, server, address)
-        page.evaluate("document.querySelectorAll('details.behind').forEach(one => { one.open = true })")
-        found[name] = serious(page)
-    context.close()
+        seen.complaints.clear()
+        opened(seen.page, server, address)
+        expected = ["404"] if name == "not there" else []
+        found[name] = [c for c in seen.complaints if not any(e in c for e in expected)]
+        found[name] += wider(seen.page, width)
+        if (scheme, width) == ("dark", 1280):
+            found[name] += wrong_on_paper(seen.page)
+            seen.page.emulate_media(media="screen", color_scheme=scheme)
+            seen.page.set_viewport_size(size)
+        seen.page.evaluate("document.querySelectorAll('details.behind').forEach(one => { one.open = true })")
+        found[name] += serious(seen.page)
     assert {name: what for name, what in found.items() if what} == {}
+    assert seen.hosts == {server.removeprefix("http://")}
+    context.close()
+
+
+def wider(page: Page, width: int) -> list[str]:
+    reached: list[str] = page.evaluate(WIDER, width)
+    return [f"wider than {width} px: {what}" for what in reached]
 
 
 def serious(page: Page) -> list[str]:
@@ -90,23 +88,19 @@ def serious(page: Page) -> list[str]:
     ]
 
 
-def test_a_page_on_paper_is_its_content_and_nothing_to_press(desk: Watched, server: str, heron: Garden):
-    """A sheet of US Letter less its margins is 713 px wide; what is wider would be cut off."""
-    desk.page.emulate_media(media="print", color_scheme="dark")
-    desk.page.set_viewport_size({"width": 713, "height": 900})
-    for name, address in addresses(heron).items():
-        opened(desk.page, server, address)
-        assert desk.page.locator("h1").first.is_visible(), name
-        assert desk.page.evaluate(WIDER, 713) == [], name
-        for part in ("nav", "button", "input[type=search]", "input[type=checkbox]", "select", "textarea"):
-            shown = [
-                one.evaluate("e => e.outerHTML.slice(0, 120)")
-                for one in desk.page.locator(part).all()
-                if one.is_visible()
-            ]
-            assert shown == [], name
-        paper = desk.page.evaluate("getComputedStyle(document.body).backgroundColor")
-        assert paper == "rgb(255, 255, 255)", name
+def wrong_on_paper(page: Page) -> list[str]:
+    """A page on paper is its content and nothing to press, black on white.
+
+    A sheet of US Letter less its margins is 713 px wide; what is wider would be cut off.
+    """
+    page.emulate_media(media="print", color_scheme="dark")
+    page.set_viewport_size({"width": PAPER, "height": 900})
+    wrong = [f"on paper {what}" for what in wider(page, PAPER)]
+    wrong += [f"still to press on paper: {what}" for what in page.evaluate(TO_PRESS)]
+    if not page.locator("h1").first.is_visible():
+        wrong.append("no heading on paper")
+    paper = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    return wrong if paper == "rgb(255, 255, 255)" else [*wrong, f"the paper is {paper}"]
 
 
 def test_pages_work_with_scripts_off(browser: Browser, server: str, heron: Garden):

@@ -12,7 +12,11 @@ from scheduling.numerics.run_times import minutes_at, program_minutes
 
 TODAY = date(2026, 7, 14)
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("demo"),
+    pytest.mark.xdist_group("the demo's cases"),  # loaded once
+]
 
 
 @pytest.fixture(scope="module")

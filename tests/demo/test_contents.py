@@ -25,7 +25,12 @@ from weather.models import ForecastDay, MonthlyNormal, ObservedDay, WeatherCell
 
 RATE_TOLERANCE = 0.12  # a chart's rate and the flow read at the meter never agree to the last litre
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("demo"),
+    pytest.mark.sqlite,  # what is loaded; that it loads on PostgreSQL too is test_loading's
+    pytest.mark.xdist_group("the demo's contents"),  # loaded once
+]
 
 
 def test_there_are_as_many_of_everything_as_a_contractor_of_this_size_has():

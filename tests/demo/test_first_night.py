@@ -9,7 +9,8 @@ from scheduling.models import Change, NightlyRun
 from scheduling.services.nightly import run_nights
 from weather.models import ForecastDay
 
-pytestmark = pytest.mark.django_db
+# On one worker, so that the night is run once.
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("the demo's first night")]
 TODAY = date(2026, 7, 14)
 
 

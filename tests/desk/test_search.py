@@ -216,6 +216,8 @@ def test_two_thousand_clients_are_searched_in_time(cast: Cast, owner: Browser):
         look(owner, words)
         took[words] = min(_seconds(owner, words) for _ in range(3))
     assert max(took.values()) < 0.15, took
+    for words, seconds in took.items():
+        print(f"search for {words!r} among 2,000 clients: {seconds * 1000:.0f} ms of processor time")  # noqa: T201
 
 
 def _seconds(web: Browser, words: str) -> float:

@@ -192,6 +192,8 @@ def test_the_interface_gives_the_selectors_figures_to_the_digit() -> None:
         ({"from": "2026-07-13", "to": "2026-07-01"}, "from"),
         ({"from": "yesterday"}, "from"),
         ({"to": "2026-13-01"}, "to"),
+        ({"to": ""}, "to"),
+        ({"from": ""}, "from"),
         ({"from": "1990-01-01"}, "from"),
         ({"baseline": "last year"}, "baseline"),
     ],
