@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from fleet.models import (
+    CanAudit,
     Client,
     ClientAccess,
     Company,
@@ -27,6 +28,8 @@ from fleet.models import (
     Zone,
     ZoneEpisode,
     ZonePreset,
+    ZoneRound,
+    ZoneTest,
     ZoneTrim,
 )
 from reports.models import ProgramMonth
@@ -108,6 +111,15 @@ MAKERS: dict[type[Any], Maker] = {
         site=a_site(c.client, f"Gauge {n}"), date=TODAY, rain_mm=4.0, how="gauge", by=c.technician
     ),
     ZoneEpisode: lambda c, n: ZoneEpisode.objects.create(zone=_zone(c, n), kind="off", effective_from=TODAY),
+    CanAudit: lambda c, n: CanAudit.objects.create(
+        zone=_zone(c, n), date=TODAY, minutes=10, throat_cm2=100, volumes_ml=[20, 22, 18, 25], by=c.technician
+    ),
+    ZoneRound: lambda c, n: ZoneRound.objects.create(
+        site=a_site(c.client, f"Lawns {n}"), began_on=TODAY, by=c.technician
+    ),
+    ZoneTest: lambda c, n: ZoneTest.objects.create(
+        zone=_zone(c, n), date=TODAY, flow_l_min=40, by=c.technician
+    ),
     Visit: lambda c, n: Visit.objects.create(site=a_site(c.client, f"Stop {n}"), date=TODAY),
     Finding: lambda c, n: Finding.objects.create(zone=_zone(c, n), found_on=TODAY, part="Riser"),
     KeptAnswer: lambda c, n: KeptAnswer.objects.create(

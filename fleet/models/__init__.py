@@ -1,12 +1,15 @@
 """Who and what: companies, people, clients, sites, water sources, controllers, zones."""
 
 from fleet.models.answers import KeptAnswer
+from fleet.models.cans import CanAudit
 from fleet.models.clients import Client, ClientAccess
 from fleet.models.companies import Company, Membership, Policy
 from fleet.models.controllers import Controller
 from fleet.models.edits import SettingEdit
+from fleet.models.episodes import ZoneEpisode
 from fleet.models.invitations import Invitation
-from fleet.models.observations import SoilObservation, ZoneEpisode, ZoneTrim
+from fleet.models.observations import SoilObservation, ZoneTrim
+from fleet.models.rounds import ZoneRound, ZoneTest
 from fleet.models.rules import Tariff, WateringRule
 from fleet.models.set_up import SetUpDraft, ZonePreset
 from fleet.models.site_rain import SiteRain
@@ -16,6 +19,7 @@ from fleet.models.visits import Finding, Visit
 from fleet.models.zones import Zone
 
 __all__ = [
+    "CanAudit",
     "Client",
     "ClientAccess",
     "Company",
@@ -38,5 +42,7 @@ __all__ = [
     "Zone",
     "ZoneEpisode",
     "ZonePreset",
+    "ZoneRound",
+    "ZoneTest",
     "ZoneTrim",
 ]

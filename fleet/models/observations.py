@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 
 from fleet.history import Kept
 from fleet.models.zones import Zone
@@ -62,40 +62,3 @@ class ZoneTrim(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.zone} × {self.factor}"
-
-
-class ZoneEpisode(TenantModel):
-    """A stretch of days when a zone isn't watered by need and leaves the percent search."""
-
-    company_path = "zone__controller__site__client__company"
-    client_path = "zone__controller__site__client"
-
-    class Kind(models.TextChoices):
-        GROW_IN = "grow-in", "growing in"
-        OVERSEED = "overseed", "overseeding"
-        HAND_WATERED = "hand-watered", "watered by hand"
-        OFF = "off", "off"
-        LEACHING = "leaching", "leaching salt"
-
-    zone = models.ForeignKey(Zone, models.CASCADE, related_name="episodes")
-    kind = models.CharField(max_length=12, choices=Kind)
-    effective_from = models.DateField("from")
-    effective_to = models.DateField("to", null=True, blank=True)
-    permit = models.CharField(max_length=80, blank=True)
-
-    history = Kept()
-
-    class Meta:
-        constraints = (
-            models.CheckConstraint(
-                condition=Q(effective_to=None) | Q(effective_to__gte=F("effective_from")),
-                name="zone_episode_dates_in_order",
-            ),
-            models.CheckConstraint(
-                condition=Q(kind__in=["grow-in", "overseed", "hand-watered", "off", "leaching"]),
-                name="zone_episode_kind",
-            ),
-        )
-
-    def __str__(self) -> str:
-        return f"{self.zone}: {self.get_kind_display()}"

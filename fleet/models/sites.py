@@ -10,6 +10,7 @@ from django.db.models import Q
 from fleet.history import Kept
 from fleet.models.clients import Client
 from fleet.models.rules import Tariff, WateringRule
+from fleet.numerics.hydraulics import PIPE_NAMES
 from fleet.tenancy import TenantModel
 
 
@@ -111,6 +112,7 @@ class WaterSource(TenantModel):
         blank=True,
         validators=[MinValueValidator(10), MaxValueValidator(2_500)],
     )
+    pipe = models.CharField("main pipe", max_length=24, blank=True, choices=PIPE_NAMES)
 
     history = Kept()
 

@@ -10,6 +10,7 @@ from django.db.models import Q
 from fleet.history import Kept
 from fleet.models.controllers import Controller
 from fleet.numerics.heads import HEADS
+from fleet.numerics.hydraulics import PIPE_NAMES
 from fleet.numerics.plants import PLANTS
 from fleet.numerics.soils import SOILS
 from fleet.numerics.sun import SUNS
@@ -77,6 +78,7 @@ class Zone(TenantModel):
     flow_l_min = models.FloatField(
         null=True, blank=True, validators=[MinValueValidator(0.1), MaxValueValidator(10_000)]
     )
+    pipe = models.CharField("pipe from the valve", max_length=24, blank=True, choices=PIPE_NAMES)
     basis = models.JSONField(default=empty_basis, blank=True)
 
     history = Kept()

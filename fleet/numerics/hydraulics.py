@@ -33,6 +33,9 @@ PIPES: list[Pipe] = [
     *_pipes("Class 200", {"3/4": 0.930, "1": 1.189, "1-1/4": 1.502, "1-1/2": 1.720, "2": 2.149}),
 ]
 
+INSIDE_MM = {pipe.name: pipe.inside_mm for pipe in PIPES}
+PIPE_NAMES = [(pipe.name, pipe.name) for pipe in PIPES]
+
 
 def velocity_m_s(flow_l_min: ArrayLike, inside_mm: ArrayLike) -> Floats:
     """Mean velocity in a full pipe.

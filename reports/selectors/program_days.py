@@ -15,7 +15,6 @@ from scheduling.season.field import Field
 from scheduling.season.survey import missing_of
 from scheduling.selectors.season_load import load_season
 from scheduling.services.coming_days import by_unit
-from scheduling.services.groups import zones_away
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -32,6 +31,16 @@ class Against:
 
 
 @dataclass(frozen=True)
+class Away:
+    """A zone that isn't watered by need: the balance days its water doesn't count on, both included."""
+
+    zone: int  # place on the zones axis
+    words: str
+    first: date
+    last: date
+
+
+@dataclass(frozen=True)
 class ProgramDays:
     """Days by programs. ``programs`` are (controller, letter), versions of a letter added up."""
 
@@ -44,7 +53,13 @@ class ProgramDays:
     short_l: Floats
     against: dict[str, Against]
     percents: NDArray[np.int64]  # (days, programs) of the version that ran
-    left_out: list[str]
+    lacking: list[str]
+    away: list[Away]
+
+    def left_out(self, first: date, last: date) -> list[str]:
+        """Return the zones that aren't in the figures of some days, or not all of those days, and why."""
+        away = [one.words for one in self.away if one.first <= last and one.last >= first]
+        return [*self.lacking, *dict.fromkeys(away)]
 
 
 @dataclass(frozen=True)
@@ -57,17 +72,20 @@ def program_days(site_ids: Sequence[int], *, on: date, timezone: str) -> Program
     """Return every day of some sites' accounts before ``on``, in a fixed number of queries.
 
     The three courses (applied, settings found, monthly percents) start from the same soil on the first day
-    of the account. Zones that lack something in their survey, or aren't watered by need today, are left out.
+    of the account. Zones that lack something in their survey are left out, and so are the days of
+    a zone that isn't watered by need.
     """
     loaded = load_season(site_ids, on=on, timezone=timezone)
     field = loaded.field
     past = field.today
-    zone_in = _counted(field)
+    away = _away(field)
+    counts = _counted(field, away)  # (days, zones)
     applied = _course(field, field.starts, field.percents)
     et = _landscape_et(field)
     courses = {name: _course(field, b.starts, b.percents) for name, b in baselines_of(field).items()}
     known = {name: b.known for name, b in baselines_of(field).items()}
-    area = field.survey.area_m2 * zone_in
+    area = field.survey.area_m2
+    of_run = counts[:, field.zone_of_run] * area[field.zone_of_run]
     keys = [(p.controller_id, p.letter) for p in field.programs]
     programs = sorted(set(keys))
     place = {key: n for n, key in enumerate(programs)}
@@ -87,23 +105,26 @@ def program_days(site_ids: Sequence[int], *, on: date, timezone: str) -> Program
             withheld_applied_mm=applied.withheld_mm,
             withheld_baseline_mm=course.withheld_mm,
         )
-        litres = began * by_owner(course.gross_mm * area[field.zone_of_run], letter_of_run, len(programs))
+        litres = began * by_owner(course.gross_mm * of_run, letter_of_run, len(programs))
         unknown = np.ones(len(programs), dtype=bool)
         for column, key in enumerate(keys):
             unknown[place[key]] &= not known[name][column]
         litres[:, unknown] = np.nan
-        against[name] = Against(litres, began * by_owner(saved.withheld_l, letter_of_zone, len(programs)))
+        against[name] = Against(
+            litres, began * by_owner(saved.withheld_l * counts, letter_of_zone, len(programs))
+        )
     return ProgramDays(
         field=field,
         days=field.days[:past],
         programs=programs,
         began=began,
-        applied_l=began * by_owner(applied.gross_mm * area[field.zone_of_run], letter_of_run, len(programs)),
-        need_l=began * by_owner(et * area, letter_of_zone, len(programs)),
-        short_l=began * by_owner(applied.withheld_mm * area, letter_of_zone, len(programs)),
+        applied_l=began * by_owner(applied.gross_mm * of_run, letter_of_run, len(programs)),
+        need_l=began * by_owner(et * area * counts, letter_of_zone, len(programs)),
+        short_l=began * by_owner(applied.withheld_mm * area * counts, letter_of_zone, len(programs)),
         against=against,
         percents=_percents(field, keys, place),
-        left_out=_left_out(field, zone_in),
+        lacking=_lacking(field),
+        away=away,
     )
 
 
@@ -163,22 +184,30 @@ def _landscape_et(field: Field) -> Floats:
     return np.asarray(field.weather.reference_et_mm[:past][:, field.cell_of_zone] * kl * trims)
 
 
-def _counted(field: Field) -> Floats:
-    """Return 1 for each zone that counts on every day of the account, 0 for one that is away today."""
-    away = zones_away(field.rows.episodes, on=field.rows.on)
-    return np.array([zone.pk not in away for zone in field.zones], dtype=np.float64)
+def _away(field: Field) -> list[Away]:
+    """Return the stretches in which zones aren't watered by need; the water of a night counts a day later."""
+    found = []
+    for episode in field.rows.episodes:
+        place = field.index_of_zone.get(episode.zone_id)
+        if place is not None:
+            words = f"zone {field.zones[place].number}: {episode.get_kind_display()}, not watered by need"
+            last = episode.effective_to + timedelta(days=1) if episode.effective_to else date.max
+            found.append(Away(place, words, episode.effective_from + timedelta(days=1), last))
+    return found
 
 
-def _left_out(field: Field, zone_in: Floats) -> list[str]:
-    lacking = [
-        f"zone {z.number}: {', '.join(missing_of(z))}" for z in field.rows.zones if z.pk in field.missing
-    ]
-    away = [
-        f"zone {z.number}: not watered by need"
-        for z, kept in zip(field.zones, zone_in, strict=True)
-        if not kept
-    ]
-    return lacking + away
+def _counted(field: Field, away: list[Away]) -> Floats:
+    """Return 1 for each day a zone counts on, 0 for one it is away: (days, zones)."""
+    counts = np.ones((field.today, len(field.zones)))
+    begin = field.days[0]
+    for one in away:
+        first, last = max(one.first, begin), min(one.last, field.days[-1])
+        counts[(first - begin).days : max((last - begin).days + 1, 0), one.zone] = 0.0
+    return counts
+
+
+def _lacking(field: Field) -> list[str]:
+    return [f"zone {z.number}: {', '.join(missing_of(z))}" for z in field.rows.zones if z.pk in field.missing]
 
 
 def _main_letter(field: Field, letter_of_run: Ints) -> Ints:

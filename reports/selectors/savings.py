@@ -94,7 +94,7 @@ class Account:
             currency=self.currency,
             found=versus[FOUND],
             monthly=versus[MONTHLY],
-            left_out=data.left_out,
+            left_out=data.left_out(first, last),
         )
 
     def of_program(self, program: tuple[int, str], first: date, last: date) -> list[DayOfProgram]:
@@ -219,7 +219,7 @@ def _added(parts: list[Savings]) -> Savings:
         currency=parts[0].currency,
         found=_added_versus([part.found for part in parts]),
         monthly=_added_versus([part.monthly for part in parts]),
-        left_out=[word for part in parts for word in part.left_out],
+        left_out=list(dict.fromkeys(word for part in parts for word in part.left_out)),
     )
 
 

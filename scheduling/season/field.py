@@ -138,6 +138,11 @@ class Field:
         for zone, site, at_start in zip(self.zones, self.site_of_zone, start, strict=True):
             if site.balance_from is not None:
                 marks.append((zone.pk, site.balance_from - eve, float(at_start)))
+        for episode in self.rows.episodes:
+            place = self.index_of_zone.get(episode.zone_id)
+            if place is None or episode.effective_to is None or episode.effective_to >= self.rows.on:
+                continue  # the morning after its last night nobody knows how wet the soil is
+            marks.append((episode.zone_id, episode.effective_to, float(start[place])))
         for zone_id, seen, share in self.rows.observations:
             place = self.index_of_zone.get(zone_id)
             if place is None:

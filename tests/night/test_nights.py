@@ -5,8 +5,9 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from fleet.models import KeptAnswer, Site, Visit, ZoneEpisode, ZoneTrim
+from fleet.models import KeptAnswer, Site, SoilObservation, Visit, ZoneEpisode, ZoneTrim
 from scheduling.models import Change, NightlyRun, NightlyRunCompany, Setting, Skip
+from scheduling.selectors.site_state import site_state
 from scheduling.services.decisions import approve, decline
 from scheduling.services.entering import apply
 from scheduling.services.nightly import NightAlreadyRunning, run_night
@@ -206,6 +207,24 @@ def test_a_zone_in_an_episode_leaves_the_search(sky: SkySource) -> None:
     ZoneEpisode.objects.create(zone=place.zones[1], kind="grow-in", effective_from=ON - timedelta(days=3))
     night()
     assert [unit["zone"] for unit in percent(place).inputs["units"]] == [place.zones[0].pk]
+
+
+def test_an_episode_ends_by_its_date_and_its_soil_is_unknown_until_somebody_looks(sky: SkySource) -> None:
+    place = garden(minutes=25, zones=2)
+    away = {
+        "kind": "grow-in",
+        "effective_from": ON - timedelta(days=20),
+        "effective_to": ON - timedelta(days=1),
+    }
+    ZoneEpisode.objects.create(zone=place.zones[1], **away)
+    night()
+    assert {unit["zone"] for unit in percent(place).inputs["units"]} == {zone.pk for zone in place.zones}
+    settled = [zone.settled for zone in site_state(place.site, on=ON).zones]
+    assert settled == [True, False]
+    SoilObservation.objects.create(zone=place.zones[1], date=ON, depletion_share=0.3)
+    told = site_state(place.site, on=ON).zones[1]
+    assert told.settled
+    assert told.depletion_mm == pytest.approx(0.3 * (told.taw_mm or 0))
 
 
 def test_a_program_that_runs_no_minutes_is_left_alone(sky: SkySource) -> None:

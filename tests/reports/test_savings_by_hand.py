@@ -163,7 +163,24 @@ def test_a_zone_that_is_away_is_left_out_and_named() -> None:
     ZoneEpisode.objects.create(zone=place.zones[1], kind="grow-in", effective_from=ON - 40 * DAY)
     told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY, on=ON)
     assert told.applied_l == pytest.approx(5 * GROSS_MM * AREA_M2)
-    assert told.left_out == ["zone 2: not watered by need"]
+    assert told.left_out == ["zone 2: growing in, not watered by need"]
+
+
+def test_only_the_days_of_an_episode_leave_the_savings() -> None:
+    """Nights 9 and 10 July are watered by need no more: their water counts on the 10th and 11th."""
+    place = lawn(zones=2)
+    away = {"kind": "off", "effective_from": date(2026, 7, 9), "effective_to": date(2026, 7, 10)}
+    ZoneEpisode.objects.create(zone=place.zones[1], **away)
+    whole = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY, on=ON)
+    assert whole.applied_l == pytest.approx((2 * 5 - 2) * GROSS_MM * AREA_M2)
+    assert whole.found.baseline_l == pytest.approx((2 * 5 - 2) * GROSS_MM * AREA_M2)
+    assert whole.left_out == ["zone 2: off, not watered by need"]
+    before = client_savings(place.client, first=ON - 10 * DAY, last=date(2026, 7, 9), on=ON)
+    assert before.applied_l == pytest.approx(2 * 6 * GROSS_MM * AREA_M2)
+    assert before.left_out == []
+    after = client_savings(place.client, first=date(2026, 7, 12), last=YESTERDAY, on=ON)
+    assert after.applied_l == pytest.approx(2 * 2 * GROSS_MM * AREA_M2)
+    assert after.left_out == []
 
 
 def test_the_interface_gives_the_selectors_figures_to_the_digit() -> None:
