@@ -6,9 +6,11 @@ from drf_spectacular.views import SpectacularSwaggerSplitView as DOCS
 from rest_framework.routers import SimpleRouter
 
 import config.schema  # noqa: F401  tells the document how requests are signed
+from fleet.api.can_audits import CanAudits
 from fleet.api.client_access import ClientAccessOpening
 from fleet.api.clients import Clients
 from fleet.api.controllers import Controllers
+from fleet.api.episodes import Episodes
 from fleet.api.observations import Observations
 from fleet.api.places import Places
 from fleet.api.sites import Sites
@@ -16,6 +18,7 @@ from fleet.api.tokens import Token
 from fleet.api.trims import Trims
 from fleet.api.water_sources import WaterSources
 from fleet.api.zone_presets import ZonePresets
+from fleet.api.zone_tests import ZoneTests
 from fleet.api.zones import Zones
 from fleet.api.zones_in_bulk import ControllerZones
 from reports.api.savings import ClientSavings
@@ -43,6 +46,9 @@ router.register("settings", Settings, basename="setting")
 router.register("skips", Skips, basename="skip")
 router.register("observations", Observations, basename="observation")
 router.register("trims", Trims, basename="trim")
+router.register("can-audits", CanAudits, basename="can-audit")
+router.register("zone-tests", ZoneTests, basename="zone-test")
+router.register("episodes", Episodes, basename="episode")
 
 urlpatterns = [
     path("", DOCS.as_view(template_name="fleet/api_docs.html", url_name="api:schema"), name="docs"),

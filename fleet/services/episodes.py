@@ -90,7 +90,7 @@ def end_episode(*, episode: ZoneEpisode, by: User, on: dt.date) -> tuple[ZoneEpi
 def _write(episode: ZoneEpisode, fields: dict[str, Any]) -> ZoneEpisode:
     Zone.objects.select_for_update().get(pk=episode.zone_id)  # two at once can't both find the place free
     for name, value in fields.items():
-        if name not in FIELDS:
+        if name not in FIELDS and getattr(episode, name) != value:
             raise Refused("This stays as it is.", field=name)
         setattr(episode, name, value)
     episode.clean_fields()

@@ -35,7 +35,14 @@ CHANGE = "/api/v1/changes/{id}/"
 SET_UP = (
     "clients", "sites", "water-sources", "controllers", "zones", "zone-presets", "programs", "skips",
 )  # fmt: skip
-NOTED = ("settings", "observations", "trims")  # facts: set right, never removed
+NOTED = (
+    "settings",
+    "observations",
+    "trims",
+    "can-audits",
+    "zone-tests",
+    "episodes",
+)  # facts: set right, never removed
 FLEET = (*SET_UP, *NOTED)
 ENDPOINTS = [
     ("/api/v1/changes/", "get"),
@@ -65,9 +72,22 @@ DECIDING = {
     "TokenInput": ["email", "password"],
     "UndoInput": ["note"],
 }
-WRITTEN = ("Client", "Site", "WaterSource", "Controller", "Zone", "Skip", "Observation", "Trim")
+WRITTEN = (
+    "Client",
+    "Site",
+    "WaterSource",
+    "Controller",
+    "Zone",
+    "Skip",
+    "Observation",
+    "Trim",
+    "CanAudit",
+    "ZoneTest",
+    "Episode",
+)
 WRITING = {
     *(f"{patched}{row}Input" for row in WRITTEN for patched in ("", "Patched")),
+    "MeasuredInput",
     *("ZonePresetInput", "PatchedZonePresetEditInput", "BulkZoneInput", "AccessInput"),
     *("ProgramInput", "PatchedProgramEditInput", "RunInput", "SettingInput", "PatchedSettingEditInput"),
 }
@@ -217,6 +237,8 @@ def a_row(rows: str, company: Cast) -> Any:
         return company.program.settings.first() or company.program.settings.create(**found)
     if rows in ("observations", "trims", "skips"):
         return noted(rows, company)
+    if rows in ("can-audits", "zone-tests", "episodes"):
+        return found(rows, company)
     if rows == "water-sources":
         return company.site.water_sources.first() or company.site.water_sources.create(name="Tap")
     if rows == "zone-presets":
@@ -242,3 +264,13 @@ def noted(rows: str, company: Cast) -> Any:
         return zone.trims.first() or zone.trims.create(factor=1.1, reason="Wind.", effective_from=on)
     skips = company.program.skips
     return skips.first() or skips.create(effective_from=TODAY, effective_to=TODAY, reason="Fair.")
+
+
+def found(rows: str, company: Cast) -> Any:
+    zone = company.zone
+    if rows == "can-audits":
+        cans = {"minutes": 10, "throat_cm2": 100, "volumes_ml": [20, 22, 18, 25]}
+        return zone.can_audits.first() or zone.can_audits.create(date=TODAY, **cans)
+    if rows == "zone-tests":
+        return zone.tests.first() or zone.tests.create(date=TODAY, flow_l_min=40)
+    return zone.episodes.first() or zone.episodes.create(kind="off", effective_from=TODAY)

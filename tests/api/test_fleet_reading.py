@@ -13,6 +13,7 @@ from tests.cast import TODAY, Cast, a_program, a_site, a_zone
 pytestmark = pytest.mark.django_db
 ROWS = (
     "clients", "sites", "water-sources", "zones", "programs", "settings", "skips", "observations", "trims",
+    "can-audits", "zone-tests", "episodes",
 )  # fmt: skip
 
 
@@ -43,6 +44,11 @@ def test_every_list_has_the_own_row_and_only_that(api, cast: Cast, setting: Sett
         "clients": cast.client, "sites": cast.site, "zones": cast.zone, "programs": cast.program,
         "settings": setting, "water-sources": cast.site.water_sources.create(name="Tap"),
         "skips": a_fair(cast.program), "observations": looked_at(cast.zone), "trims": trimmed(cast.zone),
+        "can-audits": cast.zone.can_audits.create(
+            date=TODAY, minutes=10, throat_cm2=100, volumes_ml=[20, 22, 18, 25]
+        ),
+        "zone-tests": cast.zone.tests.create(date=TODAY, flow_l_min=40),
+        "episodes": cast.zone.episodes.create(kind="off", effective_from=TODAY),
     }  # fmt: skip
     for rows, row in own.items():
         answer = read(api, cast.technician, f"{rows}/").json()

@@ -134,6 +134,12 @@ def place(db: None, on_the_day: date) -> Place:
     program.skips.create(pk=ID, effective_from=TODAY, effective_to=TODAY, reason=f"{MARK} fair.")
     zone.soil_observations.create(pk=ID, date=TODAY, depletion_share=0.4, how=f"{MARK} probe")
     zone.trims.create(pk=ID, factor=0.9, reason=f"{MARK} fence.", effective_from=TODAY)
+    zone.can_audits.create(
+        pk=ID, date=TODAY, minutes=10, throat_cm2=100, volumes_ml=[20, 22, 18, 25], note=f"{MARK} cans"
+    )
+    zone_round = site.rounds.create(pk=ID, began_on=TODAY)
+    zone.tests.create(pk=ID, round=zone_round, date=TODAY, seen=["leak"], note=f"{MARK} gate")
+    zone.episodes.create(pk=ID, kind="off", effective_from=TODAY, permit=f"{MARK} 12")
     run = NightlyRun.objects.create(
         pk=ID, date=TODAY, timezone=TIMEZONE, started_at=MORNING, finished_at=MORNING
     )
@@ -247,7 +253,7 @@ def test_until_access_is_open_a_client_is_a_stranger(place: Place):
 
 # What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
 READ_BY_CLIENTS = (
-    "clients", "controllers", "observations", "programs", "settings", "sites", "skips", "trims",
+    "clients", "controllers", "episodes", "observations", "programs", "settings", "sites", "skips", "trims",
     "water-sources", "zones",
 )  # fmt: skip
 READERS_OPEN = {
