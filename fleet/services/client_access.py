@@ -9,6 +9,7 @@ from django.db import transaction
 from common.errors import MovedOn, Refused
 from fleet.models import Client, ClientAccess, User
 from fleet.selectors.people import require_manage
+from fleet.services.newcomers import written_down
 
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
 
@@ -57,7 +58,7 @@ def add_reader(*, client: Client, by: User, email: str, name: str = "") -> Clien
     require_manage(by, client.company_id)
     address = _address(email)
     with transaction.atomic():
-        user = User.objects.filter(email=address).first() or _new_person(address, name)
+        user, _ = written_down(address, None, name=_name(name))
         access, added = ClientAccess.objects.get_or_create(user=user, client=client)
         if not added:
             raise Refused("This person may read here already.", field="email")
@@ -88,10 +89,10 @@ def _address(text: str) -> str:
     return address
 
 
-def _new_person(address: str, name: str) -> User:
-    if len(name.strip()) > 120:
+def _name(text: str) -> str:
+    if len(text.strip()) > 120:
         raise Refused("A name has 120 characters at the most.", field="name")
-    return User.objects.create_user(address, None, name=name.strip())
+    return text.strip()
 
 
 def _faster(client: Client) -> str:

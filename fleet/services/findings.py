@@ -29,6 +29,8 @@ def report_finding(
         If the person doesn't belong to the company.
     Refused
         If the part isn't one of ``PARTS``, the note too long or the loss impossible.
+    MovedOn
+        If the zone was removed meanwhile.
     """
     require_enter(by, zone.controller.site.client.company_id)
     note = note.strip()
@@ -40,8 +42,11 @@ def report_finding(
         raise Refused("That is more water than a zone can lose in a day.", field="lost")
     said = {"zone": zone, "part": part, "note": note, "found_on": on, "lost_l_day": lost_l_day}
     with transaction.atomic():
-        open_ones = Finding.objects.select_for_update().filter(**said, status=Finding.Status.OPEN)
-        same = open_ones.first()
+        # Holding the zone makes the second of two who say so at once wait and find the first one's row.
+        held = Zone.objects.order_by().select_for_update(no_key=True).filter(pk=zone.pk).values_list("pk")
+        if not held.first():
+            raise MovedOn("This zone is gone by now.", current_status="gone")
+        same = Finding.objects.filter(**said, status=Finding.Status.OPEN).first()
         return (same, False) if same is not None else (Finding.objects.create(**said), True)
 
 

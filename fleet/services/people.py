@@ -12,8 +12,10 @@ from django.utils import timezone as real_time
 from common.errors import MovedOn, NotAllowed, Refused
 from fleet.models import Company, Invitation, Membership, SettingEdit, User
 from fleet.services.edits import one_at_a_time
+from fleet.services.newcomers import written_down
 
 LINK_DAYS = 7
+SIGNS_IN = "This address signs in already. Sign in first, then open the link again."
 NAME_MAX, PASSWORD_MAX, EMAIL_MAX = 120, 128, 254
 Role = Membership.Role
 
@@ -206,7 +208,7 @@ def _not_the_last_owner(row: Membership, *, by: User, confirmed: bool) -> None:
 
 def _newcomer(invitation: Invitation, name: str, password: str) -> User:
     if User.objects.filter(email=invitation.email).exists():
-        raise NotAllowed("This address signs in already. Sign in first, then open the link again.")
+        raise NotAllowed(SIGNS_IN)
     if "\0" in name + password:
         raise Refused("There is a character in it that can't be kept. Type it anew.", field="name")
     if not name.strip() or len(name.strip()) > NAME_MAX:
@@ -218,7 +220,10 @@ def _newcomer(invitation: Invitation, name: str, password: str) -> User:
         validate_password(password, newcomer)
     except ValidationError as error:
         raise Refused(" ".join(error.messages), field="password") from error
-    return User.objects.create_user(invitation.email, password, name=name.strip())
+    user, new = written_down(invitation.email, password, name=name.strip())
+    if not new:
+        raise NotAllowed(SIGNS_IN)
+    return user
 
 
 def _note(company_id: int, row: int, about: str, *, by: User, **fields: object) -> None:
