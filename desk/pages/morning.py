@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from common import clock
 from desk.access import PersonRequest, StaffRequest, signed_in
 from desk.company import timezone_of, working_membership
+from desk.masthead import counted
 from desk.pages.own_sites import own_sites
 from reports.selectors.fleet import company_totals
 from scheduling.selectors.morning import morning
@@ -29,6 +30,7 @@ def morning_sheet(request: StaffRequest) -> HttpResponse:
     timezone = timezone_of(company_id)
     on = clock.today(timezone)
     sheet = morning(request.user, company_id, on=on, timezone=timezone)
+    counted(request, pending=sheet.totals.changes)
     saved = company_totals(request.user, company_id, first=on.replace(day=1))
     return render(
         request, "desk/morning.html", {"sheet": sheet, "on": on, "timezone": timezone, "saved": saved}

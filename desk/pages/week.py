@@ -14,6 +14,7 @@ from common import clock
 from desk.access import StaffRequest, staff
 from desk.company import timezone_of
 from desk.deciding import Answer
+from desk.masthead import counted
 from fleet.selectors.people import DECIDE
 from scheduling.selectors import week as selected
 from scheduling.selectors.week import VIEWS, Choice, decided_lately, week_counts, week_totals
@@ -86,6 +87,7 @@ def around(request: StaffRequest, sheet: Sheet) -> dict[str, Any]:
     """Return what stands around the lines: totals, views with their counts, orders."""
     user, company_id = request.user, request.member.company_id
     counts = week_counts(user, company_id, lately=sheet.lately)
+    counted(request, pending=counts["needs"])
     return {
         "choice": sheet.choice,
         "query": request.GET.urlencode(),
