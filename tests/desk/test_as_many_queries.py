@@ -1,0 +1,188 @@
+"""Every page and list costs as many queries for a large company as for a small one, counted side by side."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.conf import settings as in_force
+from django.core.cache import cache
+from django.db import connection, transaction
+from django.test import Client as Browser
+from django.test.utils import CaptureQueriesContext
+from django.urls import get_resolver
+
+from config.api import router
+from fleet.models import (
+    ClientAccess,
+    SettingEdit,
+    SoilObservation,
+    Tariff,
+    User,
+    WaterSource,
+    WateringRule,
+    ZoneTrim,
+)
+from scheduling.models import Change, NightlyRun, NightlyRunCompany, Skip
+from tests.cast import MORNING, TIMEZONE, TODAY
+from tests.large import Large, large_company
+
+pytestmark = pytest.mark.django_db
+SMALL, MOST = 24, 60
+FILES = {"clients/list.csv", "clients/list.xlsx"}  # sent some hundreds of lines at a time: tests/desk/test_clients_file.py
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A small and a large company, and what each page of theirs is called."""
+
+    companies: tuple[Large, Large]
+    readers: tuple[User, User]
+
+
+@pytest.fixture(scope="module", params=[240, pytest.param(2_000, marks=pytest.mark.prove)])
+def pair(request: Any, django_db_setup: None, django_db_blocker: Any) -> Iterator[Pair]:
+    """Build both companies once; they are gone when the module is done."""
+    with django_db_blocker.unblock():
+        before, in_force.AS_OF = in_force.AS_OF, TODAY
+        with transaction.atomic():
+            companies = [
+                large_company(count, on=TODAY, months=3, name=f"Company of {count}")
+                for count in (SMALL, request.param)
+            ]
+            readers = [filled(company) for company in companies]
+            yield Pair((companies[0], companies[1]), (readers[0], readers[1]))
+            transaction.set_rollback(True)
+        in_force.AS_OF = before
+
+
+def filled(large: Large) -> User:
+    """Store what a large company lacks, so that every list has rows; return somebody who reads a third of it."""
+    company, owner = large.company, large.owner
+    Tariff.objects.create(company=company, name="Town", price_per_m3="1.2")
+    rule = WateringRule.objects.create(company=company, name="Odd dates", parity="odd")
+    type(large.sites[0]).objects.filter(pk__in=[s.pk for s in large.sites[::3]]).update(watering_rule=rule)
+    SettingEdit.objects.create(company=company, topic="rule", row=rule.pk, about="Odd dates", by=owner)
+    run, _ = NightlyRun.objects.get_or_create(
+        date=TODAY, timezone=TIMEZONE, defaults={"started_at": MORNING, "state": "done"}
+    )
+    NightlyRunCompany.objects.create(run=run, company=company, counts={"proposed": 1})
+    week = TODAY - timedelta(days=5)
+    zones = large.zones[::5]
+    SoilObservation.objects.bulk_create(
+        SoilObservation(zone=z, date=week, depletion_share=0.3, by=owner) for z in zones
+    )
+    ZoneTrim.objects.bulk_create(
+        ZoneTrim(zone=z, factor=1.1, reason="Wind", effective_from=week, by=owner) for z in zones
+    )
+    WaterSource.objects.bulk_create(WaterSource(site=site, name="Tap") for site in large.sites)
+    Skip.objects.bulk_create(
+        Skip(program=p, effective_from=TODAY, effective_to=TODAY, reason="Rain") for p in large.programs[::7]
+    )
+    Change.objects.bulk_create(
+        Change(program=p, kind="rain_skip", effective_from=TODAY, effective_to=TODAY, reason="Rain", run=run)
+        for p in large.programs[::9]
+    )
+    reader = User.objects.create_user(f"reader@{company.pk}.large.test", "three herons at dawn")
+    ClientAccess.objects.bulk_create(
+        ClientAccess(user=reader, client=client) for client in large.clients[: len(large.clients) // 3]
+    )
+    return reader
+
+
+def pages(large: Large) -> dict[str, str]:
+    """Return the address of every page an owner can open, by its pattern."""
+    site, client = large.sites[2], large.clients[1]
+    change = Change.objects.filter(program__in=large.programs, kind="percent").order_by("pk")[0]
+    skip = Change.objects.filter(program__in=large.programs, kind="rain_skip").order_by("pk")[0]
+    rule, price = large.company.watering_rules.get(), large.company.tariffs.get()
+    own = {
+        "": "/",
+        "week/": "/week/",
+        "week/ by water": "/week/?sort=water",
+        "week/ at risk": "/week/?view=risk&sort=risk",
+        "week/ skips": "/week/?view=skips",
+        "week/ to enter": "/week/?view=enter",
+        "week/ decided": "/week/?view=decided&words=lot",
+        "changes/<int:pk>/": f"/changes/{change.pk}/",
+        "changes/<int:pk>/ of a skip": f"/changes/{skip.pk}/",
+        "clients/": "/clients/",
+        "clients/ by need": "/clients/?sort=need&way=down",
+        "clients/ narrowed": "/clients/?open=decide&season=open&words=lot",
+        "clients/<int:pk>/": f"/clients/{client.pk}/",
+        "clients/<int:pk>/savings/": f"/clients/{client.pk}/savings/?from={TODAY:%Y-%m}-02",
+        "clients/<int:pk>/savings/<month:month>/": f"/clients/{client.pk}/savings/{TODAY:%Y-%m}/",
+        "clients/<int:pk>/changes/": f"/clients/{client.pk}/changes/",
+        "clients/<int:pk>/policy/": f"/clients/{client.pk}/policy/",
+        "clients/<int:pk>/access/later/": f"/clients/{client.pk}/access/later/",
+        "field/": "/field/",
+        "search/": "/search/?words=lot",
+        "search/ of a client": "/search/?words=client",
+        "sites/": "/sites/",
+        "sites/ narrowed": "/sites/?words=lot",
+        "sites/<int:pk>/": f"/sites/{site.pk}/",
+        "sites/<int:pk>/history/": f"/sites/{site.pk}/history/",
+        "settings/": "/settings/",
+        "settings/decisions/": "/settings/decisions/",
+        "settings/company/": "/settings/company/",
+        "settings/people/": "/settings/people/",
+        "settings/prices/": "/settings/prices/",
+        "settings/prices/<int:pk>/": f"/settings/prices/{price.pk}/",
+        "settings/rules/": "/settings/rules/",
+        "settings/rules/<int:pk>/": f"/settings/rules/{rule.pk}/",
+        "nights/": "/nights/",
+        "nights/<int:pk>/": f"/nights/{skip.run_id}/",
+    }
+    box = large.controllers[2].pk
+    rest = {f"api {prefix}": f"/api/v1/{prefix}/" for prefix, _, _ in router.registry}
+    rest["api timeline"] = f"/api/v1/controllers/{box}/timeline/"
+    rest["api weather"] = f"/api/v1/sites/{site.pk}/weather/"
+    rest["api savings"] = f"/api/v1/clients/{client.pk}/savings/"
+    return own | rest
+
+
+def read_by_client(large: Large) -> dict[str, str]:
+    """Return what somebody opens who only reads some clients' sites."""
+    return {
+        "client's own first page": "/",
+        "client's site": f"/sites/{large.sites[2].pk}/",
+        "client's search": "/search/?words=lot",
+        "client's zones over REST": "/api/v1/zones/",
+    }
+
+
+def counted(browser: Browser, address: str) -> list[str]:
+    """Return the questions one opening of a page asks the database, nothing remembered from before."""
+    cache.clear()
+    with CaptureQueriesContext(connection) as seen:
+        answer = browser.get(address)
+    assert answer.status_code == 200, (address, answer.status_code)
+    return [query["sql"] for query in seen.captured_queries]
+
+
+def test_every_page_and_list_costs_the_same(pair: Pair, capsys: Any) -> None:
+    table: dict[str, list[int]] = {}
+    for large, reader in zip(pair.companies, pair.readers, strict=True):
+        for user, addresses in ((large.owner, pages(large)), (reader, read_by_client(large))):
+            browser = Browser()
+            browser.force_login(user)
+            for name, address in addresses.items():
+                table.setdefault(name, []).append(len(counted(browser, address)))
+    sizes = [len(large.clients) for large in pair.companies]
+    with capsys.disabled():
+        print(f"\nqueries with {sizes[0]} and {sizes[1]:,} clients")
+        for name, (few, many) in table.items():
+            print(f"  {name or 'morning':<42} {few:>3} {many:>3}")
+    assert {name: counts for name, counts in table.items() if len(set(counts)) > 1} == {}
+    assert max(counts[0] for counts in table.values()) <= MOST
+
+
+def test_no_page_is_missing_here(pair: Pair) -> None:
+    """A page that an address alone opens belongs into the list above."""
+    listed = {name.split(" ")[0] for name in pages(pair.companies[0])}
+    browser = Browser()
+    browser.force_login(pair.companies[0].owner)
+    patterns = {str(one.pattern) for one in get_resolver("desk.urls").url_patterns}
+    plain = sorted(one for one in patterns - listed - FILES if "<" not in one)
+    assert [one for one in plain if browser.get(f"/{one}").status_code == 200] == []
