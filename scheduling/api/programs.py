@@ -1,5 +1,7 @@
 """Programs with their runs, version by version."""
 
+from typing import Any
+
 from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
@@ -71,6 +73,14 @@ class RunInput(ModelInput):
         fields = ("zone", "minutes", "cycle", "soak", "order")
 
 
+class RunList(serializers.ListField):
+    """The runs of a program; their zones are read in one question however many they are."""
+
+    def run_child_validation(self, data: list[Any]) -> Any:
+        self.child.fields["zone"].read_ahead(run.get("zone") for run in data if isinstance(run, dict))
+        return super().run_child_validation(data)
+
+
 @extend_schema_field({"type": "string", "pattern": f"^({CLOCK.pattern})$"})
 class StartTime(Text):
     """A time of day."""
@@ -87,7 +97,7 @@ class ProgramInput(ModelInput):
 
     controller = OwnRow(model=Controller)
     starts = serializers.ListField(child=StartTime(), required=False, max_length=MOST_STARTS)
-    runs = serializers.ListField(child=RunInput(), required=False, max_length=MOST_RUNS)
+    runs = RunList(child=RunInput(), required=False, max_length=MOST_RUNS)
 
     class Meta:
         model = Program
@@ -99,7 +109,7 @@ class ProgramEditInput(ModelInput):
 
     starts = serializers.ListField(child=StartTime(), required=False, max_length=MOST_STARTS)
     effective = Day(required=False)
-    runs = serializers.ListField(child=RunInput(), required=False, max_length=MOST_RUNS)
+    runs = RunList(child=RunInput(), required=False, max_length=MOST_RUNS)
 
     class Meta:
         model = Program

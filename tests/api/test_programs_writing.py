@@ -4,11 +4,13 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from fleet.models import Controller
 from scheduling.models import Program, Setting, Skip
 from tests.api.test_fleet_writing import fields, post, write
-from tests.cast import TODAY, Cast, a_program, a_zone
+from tests.cast import TODAY, Cast, a_cast, a_program, a_zone
 
 pytestmark = pytest.mark.django_db
 TOMORROW, YESTERDAY = TODAY + timedelta(days=1), TODAY - timedelta(days=1)
@@ -43,6 +45,27 @@ def test_a_program_is_entered_with_its_runs(api, cast: Cast):
     ]
     assert api.get(answer["Location"]).json() == made
     assert post(api, cast.technician, "programs", body(cast, letter="C")).status_code == 403
+
+
+def test_the_zones_of_many_runs_are_read_in_one_question(api, cast: Cast):
+    zones = [cast.zone, *(a_zone(cast.controller, number) for number in range(2, 13))]
+    asked = []
+    for letter, few in (("B", zones[:2]), ("C", zones)):
+        runs = [{"zone": zone.pk, "minutes": 5} for zone in few]
+        with CaptureQueriesContext(connection) as seen:
+            answer = post(api, cast.office, "programs", body(cast, letter=letter, runs=runs))
+        assert [run["zone"] for run in answer.json()["runs"]] == [zone.pk for zone in few]
+        reads = [q["sql"] for q in seen.captured_queries if 'FROM "fleet_zone"' in q["sql"]]
+        asked.append(len([sql for sql in reads if '"fleet_client"' in sql]))
+    assert asked == [1, 1]
+
+
+def test_of_many_runs_each_wrong_zone_is_told_by_its_place(api, cast: Cast):
+    theirs = a_cast("Second", "second.test").zone
+    wrong = (theirs.pk, 10**9, "7", True, None, -1)
+    runs = [{"zone": cast.zone.pk, "minutes": 4}, *({"zone": zone, "minutes": 4} for zone in wrong)]
+    answer = post(api, cast.office, "programs", body(cast, runs=runs))
+    assert fields(answer) == {f"runs.{place}.zone" for place in range(1, 7)}
 
 
 def test_an_edit_is_a_new_version_from_a_night_on(api, cast: Cast):
