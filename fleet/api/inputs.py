@@ -110,7 +110,7 @@ class OwnRow(serializers.PrimaryKeyRelatedField):
         super().__init__(queryset=model._default_manager.none(), **kwargs)
 
     def read_ahead(self, ids: Iterable[Any]) -> None:
-        """Read the rows of many bodies at once; ids that are none are passed over and refused in their body."""
+        """Read the rows of many bodies at once; what is no id is refused in its own body."""
         wanted = {one for one in ids if _is_id(one)}
         self.rows = self.get_queryset().in_bulk(wanted) if wanted else {}
 

@@ -76,8 +76,11 @@ class RunInput(ModelInput):
 class RunList(serializers.ListField):
     """The runs of a program; their zones are read in one question however many they are."""
 
+    child: RunInput
+
     def run_child_validation(self, data: list[Any]) -> Any:
-        self.child.fields["zone"].read_ahead(run.get("zone") for run in data if isinstance(run, dict))
+        zone: Any = self.child.fields["zone"]
+        zone.read_ahead(run.get("zone") for run in data if isinstance(run, dict))
         return super().run_child_validation(data)
 
 

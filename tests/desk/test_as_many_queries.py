@@ -1,5 +1,6 @@
 """Every page and list costs as many queries for a large company as for a small one, counted side by side."""
 
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
@@ -20,8 +21,8 @@ from fleet.models import (
     SoilObservation,
     Tariff,
     User,
-    WaterSource,
     WateringRule,
+    WaterSource,
     ZoneTrim,
 )
 from scheduling.models import Change, NightlyRun, NightlyRunCompany, Skip
@@ -30,7 +31,10 @@ from tests.large import Large, large_company
 
 pytestmark = pytest.mark.django_db
 SMALL, MOST = 24, 60
-FILES = {"clients/list.csv", "clients/list.xlsx"}  # sent some hundreds of lines at a time: tests/desk/test_clients_file.py
+FILES = {
+    "clients/list.csv",
+    "clients/list.xlsx",
+}  # sent some hundreds of lines at a time: tests/desk/test_clients_file.py
 
 
 @dataclass(frozen=True)
@@ -58,7 +62,7 @@ def pair(request: Any, django_db_setup: None, django_db_blocker: Any) -> Iterato
 
 
 def filled(large: Large) -> User:
-    """Store what a large company lacks, so that every list has rows; return somebody who reads a third of it."""
+    """Store what a large company lacks, so that every list has rows; return who reads a third of it."""
     company, owner = large.company, large.owner
     Tariff.objects.create(company=company, name="Town", price_per_m3="1.2")
     rule = WateringRule.objects.create(company=company, name="Odd dates", parity="odd")
@@ -131,6 +135,7 @@ def pages(large: Large) -> dict[str, str]:
         "settings/prices/<int:pk>/": f"/settings/prices/{price.pk}/",
         "settings/rules/": "/settings/rules/",
         "settings/rules/<int:pk>/": f"/settings/rules/{rule.pk}/",
+        "controllers/<int:pk>/card/": f"/controllers/{large.controllers[2].pk}/card/",
         "nights/": "/nights/",
         "nights/<int:pk>/": f"/nights/{skip.run_id}/",
     }
@@ -171,9 +176,9 @@ def test_every_page_and_list_costs_the_same(pair: Pair, capsys: Any) -> None:
                 table.setdefault(name, []).append(len(counted(browser, address)))
     sizes = [len(large.clients) for large in pair.companies]
     with capsys.disabled():
-        print(f"\nqueries with {sizes[0]} and {sizes[1]:,} clients")
+        sys.stdout.write(f"\nqueries with {sizes[0]} and {sizes[1]:,} clients\n")
         for name, (few, many) in table.items():
-            print(f"  {name or 'morning':<42} {few:>3} {many:>3}")
+            sys.stdout.write(f"  {name or 'morning':<42} {few:>3} {many:>3}\n")
     assert {name: counts for name, counts in table.items() if len(set(counts)) > 1} == {}
     assert max(counts[0] for counts in table.values()) <= MOST
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from threading import Barrier
 from typing import Any
 
@@ -114,8 +115,8 @@ def test_two_owners_who_demote_each_other_leave_one(on_the_day):
         second = worker(cast.company, "owner", f"second-{turn}.test")
         first_row, second_row = (Membership.objects.get(user=user) for user in (cast.owner, second))
         said = together(
-            lambda by=cast.owner, row=second_row: change_role(member=row, by=by, role="office"),
-            lambda by=second, row=first_row: change_role(member=row, by=by, role="office"),
+            partial(change_role, member=second_row, by=cast.owner, role="office"),
+            partial(change_role, member=first_row, by=second, role="office"),
         )
         assert said == ["NotAllowed", "done"]
         assert Membership.objects.filter(company=cast.company, role="owner").count() == 1
