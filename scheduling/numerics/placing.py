@@ -1,6 +1,6 @@
 """Starts of programs in one night: one after another, within the hours, in what flow others leave."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice, pairwise, permutations
 from math import ceil, inf
@@ -65,8 +65,8 @@ def place(
 ) -> list[list[int]] | None:
     """Return the starts of every program, in minutes after the night begins, or None if they don't go in.
 
-    Programs end by ``end_by`` and as late as that allows. Sequences are tried in turn, and the one whose
-    first valve opens last is taken; of equals, the one nearest to the order given.
+    Programs end by ``end_by`` and as late as that allows. Sequences are tried in turn, and the one with the
+    least time from first valve to last is taken; of equals, the one nearest to the order given.
 
     Parameters
     ----------
@@ -82,16 +82,16 @@ def place(
         What the source gives. [L/min]
     """
     room = _Room(allowed, end_by, taken, supply)
-    at_best = -sum(piece.minutes * piece.starts for piece in pieces)
+    shortest = sum(piece.minutes * piece.starts for piece in pieces)
     best: tuple[float, list[list[int]]] | None = None
-    for sequence in islice(permutations(range(len(pieces) - 1, -1, -1)), MOST_SEQUENCES):
-        starts = _placed(pieces, sequence, room)
+    for turns in _turns(pieces):
+        starts = _placed(pieces, turns, room)
         if starts is None:
             continue
-        length = min((min(own) for own in starts if own), default=0) - _last_end(pieces, starts)
-        if best is None or length > best[0]:
-            best = length, starts
-        if best[0] >= at_best:
+        takes = _last_end(pieces, starts) - min((min(own) for own in starts if own), default=0)
+        if best is None or takes < best[0]:
+            best = takes, starts
+        if best[0] <= shortest:
             break
     return best[1] if best else None
 
@@ -121,24 +121,35 @@ class _Room:
         return free
 
 
-def _placed(pieces: Sequence[Piece], sequence: Sequence[int], room: _Room) -> list[list[int]] | None:
+def _turns(pieces: Sequence[Piece]) -> Iterator[list[int]]:
+    """Yield sequences in which starts are put in, the last ones first, each as the place of its program.
+
+    Program by program and, where some start several times, also in turns, so that the starts of one fall
+    between those of another.
+    """
+    wanted = [n for n in range(len(pieces) - 1, -1, -1) if pieces[n].fixed is None]
+    sequences = list(islice(permutations(wanted), MOST_SEQUENCES))
+    yield from ([n for n in one for _ in range(pieces[n].starts)] for one in sequences)
+    rounds = max((pieces[n].starts for n in wanted), default=1)
+    if rounds > 1 and len(wanted) > 1:
+        for one in sequences:
+            yield [n for left in range(rounds) for n in one if pieces[n].starts > left]
+            yield [n for left in range(rounds, 0, -1) for n in one if pieces[n].starts >= left]
+
+
+def _placed(pieces: Sequence[Piece], turns: Sequence[int], room: _Room) -> list[list[int]] | None:
     starts: list[list[int]] = [sorted(piece.fixed or ()) for piece in pieces]
-    for n in sequence:
-        if pieces[n].fixed is not None:
-            continue
+    for n in turns:
         piece, busy = pieces[n], np.zeros(len(room.taken), dtype=bool)
         for m in piece.meets:
             for at in starts[m]:
                 busy[at : at + pieces[m].minutes] = True
         free = np.flatnonzero(room.fits(piece, busy))
-        latest = inf
-        for _ in range(piece.starts):
-            may = free[free <= latest]
-            if not may.size:
-                return None
-            at = int(may[-1])
-            starts[n].insert(0, at)
-            latest = at - max(ceil(piece.apart - 1e-6), piece.minutes)
+        if starts[n]:
+            free = free[free <= starts[n][0] - max(ceil(piece.apart - 1e-6), piece.minutes)]
+        if not free.size:
+            return None
+        starts[n].insert(0, int(free[-1]))
     return starts
 
 
