@@ -1,4 +1,4 @@
-"""Orders and starts against an exact solver, and under whatever is thrown at them: no limit is ever broken."""
+"""Orders and starts against an exact solver, and under whatever comes: no limit is ever broken."""
 
 import json
 from itertools import pairwise
@@ -139,7 +139,7 @@ def test_starts_keep_hours_flow_distance_and_never_meet(pieces, begin, length, b
     starts = place(pieces, allowed=[(begin, begin + length)], end_by=1440.0, taken=taken, supply=75.0)
     if starts is None:
         return
-    for n, (one, own) in enumerate(zip(pieces, starts, strict=True)):
+    for one, own in zip(pieces, starts, strict=True):
         assert len(own) == one.starts
         for at in own:
             assert begin <= at

@@ -1,4 +1,4 @@
-"""Invented controllers and the shortest night each can have, from an exact solver; written to optima.json once.
+"""Invented controllers and the shortest night each can have, from an exact solver; kept in optima.json.
 
     python -m tests.scheduling.numerics.arrangements.solve
 
@@ -11,8 +11,8 @@ The solver (OR-tools CP-SAT) has the same freedom as ``zone_order`` and ``placin
 * with two zones at once each zone opens on the valve that is free first;
 * starts of one program keep their distance.
 
-It may not split a run otherwise, leave a gap inside a round, or move a zone to another program. Only instances
-proven optimal are kept. Minutes are whole.
+It may not split a run otherwise, leave a gap inside a round, or move a zone to another program. Only
+instances proven optimal are kept. Minutes are whole.
 """
 
 import json
@@ -96,6 +96,7 @@ def _takes(model: Any, runs: list[list[Any]], at_once: int, horizon: int) -> Any
     before = _an_order(model, len(runs))
     cycles = _rounds(runs)
     begin: Any = 0
+    lasted: Any = 0
     ended: dict[int, Any] = {}
     for number, now in enumerate(cycles):
         starts, length = (_one_valve if at_once == 1 else _two_valves)(model, before, now, horizon)
