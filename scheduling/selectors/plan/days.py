@@ -11,9 +11,9 @@ from scheduling.numerics.watering_days import WEEK, fewest_days, longest_gap
 # Longest and mean time between dates, and the usual one. Odd dates: 186.25 a mean year; even ones 179, and 3
 # days apart over the end of a month of 31 days.
 _DATES = {
-    "daily": (1.0, 1.0, (1.0,)),
-    "odd": (2.0, 365.25 / 186.25, (2.0,)),
-    "even": (3.0, 365.25 / 179.0, (2.0,)),
+    "daily": (1.0, 1.0, (1,)),
+    "odd": (2.0, 365.25 / 186.25, (2,)),
+    "even": (3.0, 365.25 / 179.0, (2,)),
 }
 
 
@@ -24,7 +24,7 @@ class Pattern:
     days: str
     longest_gap: float
     mean_gap: float
-    gaps: tuple[float, ...]
+    gaps: tuple[int, ...]
 
 
 def pattern(days: str) -> Pattern:
@@ -33,7 +33,7 @@ def pattern(days: str) -> Pattern:
         return Pattern(days, *_DATES[days])
     weekdays = sorted({WEEKDAYS.index(word) for word in days.split()})
     following = [*weekdays[1:], weekdays[0] + WEEK]
-    gaps = tuple(float(after - day) for day, after in zip(weekdays, following, strict=True))
+    gaps = tuple(after - day for day, after in zip(weekdays, following, strict=True))
     return Pattern(_written(weekdays), longest_gap(weekdays), WEEK / len(weekdays), gaps)
 
 

@@ -14,7 +14,6 @@ from scheduling.selectors.plan.letters import Group
 from scheduling.selectors.plan.need import Needs
 
 LONGEST_RUN_MIN = 1440.0
-MARGIN = 0.9
 
 
 @dataclass(frozen=True)
@@ -52,7 +51,10 @@ def shares_of(
     step = asked.controller.minute_step
     places = list(group.places)
     depths = asked.need_met * depth_over_gaps(
-        pattern.gaps, needs.mm_day[places], raw_mm=needs.survey.raw_mm[places], margin=MARGIN
+        pattern.gaps,
+        needs.mm_day[places],
+        raw_mm=needs.survey.raw_mm[places],
+        taw_mm=needs.survey.taw_mm[places],
     )
     a = needs.application(list(group.places))
     efficiency = a.ground_share * a.usable_share  # type: ignore[operator]

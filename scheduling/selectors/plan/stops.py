@@ -100,11 +100,17 @@ def _programs(asked: Asked, grouped: Grouped) -> list[Stop]:
     if used > held:
         facts = {"used": Fact(float(used)), "held": Fact(float(held))}
         return [Stop(PROGRAMS, Reason("{used} programs; the controller holds {held}.", facts))]
-    if grouped.wanted > used:
-        facts = {"wanted": Fact(float(grouped.wanted)), "held": Fact(float(held))}
-        text = "Zones that dry out unlike would take {wanted} programs; the controller holds {held}."
-        return [Stop(PROGRAMS, Reason(text, facts))]
-    return []
+    if not grouped.unlike:
+        return []
+    facts = {
+        "letters": Fact(" and ".join(one.letter for one in grouped.unlike)),
+        "wanted": Fact(float(grouped.wanted)),
+        "held": Fact(float(held)),
+    }
+    text = "In program {letters} some zones' soil lasts more than twice as long as that of others."
+    if grouped.wanted > held:
+        text += " Keeping all unlike zones apart takes {wanted} programs; the controller holds {held}."
+    return [Stop(PROGRAMS, Reason(text, facts))]
 
 
 def _zones(asked: Asked) -> list[Stop]:

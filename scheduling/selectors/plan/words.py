@@ -8,7 +8,7 @@ from fleet.models import Zone
 from fleet.numerics.soils import SOILS
 from scheduling.selectors.plan.asked import Asked
 from scheduling.selectors.plan.entries import Draft
-from scheduling.selectors.plan.minutes import MARGIN, Share
+from scheduling.selectors.plan.minutes import Share
 from scheduling.selectors.plan.need import Needs
 from scheduling.selectors.plan.reason import Fact, Reason
 
@@ -66,19 +66,19 @@ def _interval(needs: Needs, share: Share, zone: Zone) -> Reason:
 
 def _depth(asked: Asked, needs: Needs, draft: Draft, share: Share) -> Reason:
     need = float(needs.mm_day[share.place])
-    room = MARGIN * float(needs.survey.raw_mm[share.place])
+    room = float(needs.survey.raw_mm[share.place])
     gaps = draft.pattern.gaps
     mean = sum(gaps) / len(gaps)
     facts = {
         "gap": Fact(mean, "d"),
-        "longest": Fact(max(gaps), "d"),
+        "longest": Fact(float(max(gaps)), "d"),
         "need": Fact(need, "mm/d"),
         "room": Fact(room, "mm"),
         "depth": Fact(share.depth_mm, "mm"),
         "met": Fact(asked.need_met, "share"),
     }
-    if asked.need_met * room <= share.depth_mm + 1e-6:
-        text = "{gap} between waterings at {need} a day, but no more than {room}, which the roots can use"
+    if max(gaps) * need > room + 1e-6:
+        text = "Up to {longest} at {need} a day is more than {room}; deeper would drain and help no more"
     elif share.depth_mm > asked.need_met * mean * need + 1e-3:
         text = "{gap} between waterings, but up to {longest}, at {need} a day: kept above its limit by more"
     else:
