@@ -8,7 +8,7 @@ from time import perf_counter
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 
 from scheduling.numerics.placing import Piece, flow_by_minute, place
@@ -89,6 +89,7 @@ run = some.builds(
 )
 
 
+@settings(deadline=None)
 @given(some.lists(run, max_size=8), some.integers(1, 3))
 def test_an_order_holds_every_zone_once_and_is_never_worse(runs, at_once):
     order = best_order(runs, at_once=at_once, tries=80)
@@ -110,12 +111,13 @@ def test_an_order_keeps_to_the_flow_where_one_can(zones):
 
 piece = some.builds(
     Piece,
-    flow=some.lists(some.sampled_from((0.0, 20.0, 40.0)), min_size=1, max_size=120).map(np.array),
+    flow=some.builds(np.full, some.integers(1, 120), some.sampled_from((0.0, 20.0, 40.0))),
     starts=some.integers(1, 3),
     apart=some.integers(0, 90).map(float),
 )
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     some.lists(piece, min_size=1, max_size=4),
     some.integers(0, 900),
