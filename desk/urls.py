@@ -28,12 +28,17 @@ from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
 from desk.pages.search import find
+from desk.pages.set_up.drafts import discard, drafts
+from desk.pages.set_up.step import set_up_step
+from desk.pages.set_up.survey import set_up_zone
+from desk.pages.set_up.table import set_up_table, template_file
 from desk.pages.sign_in import sign_in, sign_out
 from desk.pages.site import site
 from desk.pages.sites import sites
 from desk.pages.week import week
 from desk.pages.welcome import welcome
 from desk.pages.why import why
+from desk.set_up.steps import STEPS
 
 KINDS = ("csv", "xlsx")
 app_name = "desk"
@@ -65,6 +70,15 @@ urlpatterns = [
     path("field/sites/<int:pk>/rain/", rain, name="field-rain"),
     path("field/visits/<int:pk>/done/", visited, name="field-visit"),
     path("field/entries/<int:pk>/undo/", undo_entry, name="field-undo"),
+    path("set-up/", drafts, name="set-up"),
+    path("set-up/<int:pk>/discard/", discard, name="set-up-discard"),
+    path("set-up/<int:pk>/table/", set_up_table, name="set-up-table"),
+    path("set-up/<int:pk>/zones.xlsx", template_file, name="set-up-template"),
+    path("set-up/<int:pk>/zone/", set_up_zone, name="set-up-zone"),
+    *(
+        path(f"set-up/<int:pk>/{step.key}/", set_up_step, {"step": step.key}, name=f"set-up-{step.key}")
+        for step in STEPS
+    ),
     path("search/", find, name="search"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),

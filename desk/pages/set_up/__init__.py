@@ -1,0 +1,1 @@
+"""The pages of guided set-up: drafts, steps, one zone's survey, tables brought along."""
