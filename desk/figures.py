@@ -127,6 +127,15 @@ def root_depth(mm: float | None, units: str = "metric") -> str:
     return f"{number(mm / 10)}{NBSP}cm"
 
 
+def pressure(kpa: float | None, units: str = "metric") -> str:
+    """Return a pressure."""
+    if kpa is None:
+        return DASH
+    if units == "us":
+        return f"{number(kpa / convert.KPA_PER_PSI)}{NBSP}psi"
+    return f"{number(kpa)}{NBSP}kPa"
+
+
 def percent(value: float | None) -> str:
     """Return a percent that is already a percent."""
     return DASH if value is None else f"{number(value)}{NBSP}%"

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from desk.deciding import ACTIONS
+from desk.pages.cans import cans, cans_live, cans_put_back, cans_use
 from desk.pages.card import card, card_paper
 from desk.pages.client import client
 from desk.pages.client_access import ACCESS_STEPS, client_access, client_reader_add, client_reader_remove
@@ -13,6 +14,7 @@ from desk.pages.clients import clients
 from desk.pages.clients_file import clients_file
 from desk.pages.company import choose_company
 from desk.pages.decide import decide_many, decide_one
+from desk.pages.episodes import episode, episode_end, episodes
 from desk.pages.field import enter, field
 from desk.pages.field_back import undo_entry
 from desk.pages.field_site import rain, visited
@@ -27,6 +29,8 @@ from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
+from desk.pages.round_zone import round_finding, round_zone
+from desk.pages.rounds import begin, round_done, round_page
 from desk.pages.search import find
 from desk.pages.set_up.drafts import discard, drafts
 from desk.pages.set_up.step import set_up_step
@@ -79,6 +83,18 @@ urlpatterns = [
         path(f"set-up/<int:pk>/{step.key}/", set_up_step, {"step": step.key}, name=f"set-up-{step.key}")
         for step in STEPS
     ),
+    path("zones/<int:pk>/cans/", cans, name="cans"),
+    path("zones/<int:pk>/cans/live/", cans_live, name="cans-live"),
+    path("cans/<int:pk>/use/", cans_use, name="cans-use"),
+    path("cans/<int:pk>/put-back/", cans_put_back, name="cans-put-back"),
+    path("sites/<int:pk>/rounds/", begin, name="round-begin"),
+    path("rounds/<int:pk>/", round_page, name="round"),
+    path("rounds/<int:pk>/done/", round_done, name="round-done"),
+    path("rounds/<int:pk>/zones/<int:zone_pk>/", round_zone, name="round-zone"),
+    path("rounds/<int:pk>/zones/<int:zone_pk>/finding/", round_finding, name="round-finding"),
+    path("zones/<int:pk>/episodes/", episodes, name="episodes"),
+    path("episodes/<int:pk>/", episode, name="episode"),
+    path("episodes/<int:pk>/end/", episode_end, name="episode-end"),
     path("search/", find, name="search"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),

@@ -23,6 +23,7 @@ from scheduling.selectors.week_rows import rows_of
 
 NIGHTS = 7
 RECENT = 12
+ROUNDS = 5
 
 
 @signed_in
@@ -65,6 +66,7 @@ def _for_staff(request: PersonRequest, found: Site, *, on: date) -> dict[str, An
             zone__controller__site=found, status=Finding.Status.OPEN
         ).select_related("zone"),
         "controllers": found.controllers.select_related("source"),
+        "rounds": list(found.rounds.select_related("controller")[:ROUNDS]),
     }
 
 

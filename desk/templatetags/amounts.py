@@ -11,7 +11,9 @@ from scheduling.models import Change, ChangeEvent, FieldEntry
 register = template.Library()
 STATUS_WORDS = dict(Change.Status.choices)
 
-for _name in ("water", "exact_water", "depth", "rate", "area", "flow", "temperature", "wind", "root_depth"):
+for _name in ("water", "exact_water", "depth", "rate", "area", "flow", "temperature", "wind"):
+    register.filter(_name, getattr(figures, _name))
+for _name in ("root_depth", "pressure"):
     register.filter(_name, getattr(figures, _name))
 for _name in ("percent", "share"):
     register.filter(_name, getattr(figures, _name))

@@ -238,7 +238,7 @@ def a_row(rows: str, company: Cast) -> Any:
     if rows in ("observations", "trims", "skips"):
         return noted(rows, company)
     if rows in ("can-audits", "zone-tests", "episodes"):
-        return found(rows, company)
+        return measured(rows, company)
     if rows == "water-sources":
         return company.site.water_sources.first() or company.site.water_sources.create(name="Tap")
     if rows == "zone-presets":
@@ -266,7 +266,7 @@ def noted(rows: str, company: Cast) -> Any:
     return skips.first() or skips.create(effective_from=TODAY, effective_to=TODAY, reason="Fair.")
 
 
-def found(rows: str, company: Cast) -> Any:
+def measured(rows: str, company: Cast) -> Any:
     zone = company.zone
     if rows == "can-audits":
         cans = {"minutes": 10, "throat_cm2": 100, "volumes_ml": [20, 22, 18, 25]}

@@ -1,0 +1,148 @@
+"""Nights in which a zone isn't watered by need: begun, set right, ended."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from common import clock
+from common.errors import BluestemError, MovedOn, NotAllowed, Refused
+from desk import notices
+from desk.access import StaffRequest, staff
+from desk.blanks import Sheet, Stale
+from desk.episode_words import episode_line
+from desk.sheets.episode import episode_blanks
+from fleet.models import Zone, ZoneEpisode
+from fleet.services.episodes import begin_episode, edit_episode, end_episode
+
+CONFLICT, REFUSED = 409, 422
+RELATIONS = ("zone__controller__site__client__company",)
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What the form of a new stretch shows."""
+
+    effective_from: date
+    kind: str = ZoneEpisode.Kind.GROW_IN
+    effective_to: date | None = None
+    permit: str = ""
+    permit_from: date | None = None
+    permit_to: date | None = None
+    runs_a_day: int | None = None
+    run_minutes: float | None = None
+    water_ds_m: float | None = None
+    soil_ds_m: float | None = None
+    leaching_share: float | None = None
+    note: str = ""
+
+
+@staff
+@require_http_methods(["GET", "HEAD", "POST"])
+def episodes(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show a zone's stretches and begin another one."""
+    zones = Zone.objects.visible_to(request.user).of_company(request.member.company_id)
+    zone = get_object_or_404(zones.select_related("controller__site__client__company"), pk=pk)
+    row = Opened(effective_from=clock.today(zone.controller.site.timezone))
+    if request.method != "POST":
+        return _page(request, zone, Sheet(episode_blanks(), row=row))
+    sheet = Sheet(episode_blanks(), row=row, posted=request.POST)
+    episode, status = _kept(sheet, lambda: begin_episode(zone=zone, by=request.user, **sheet.values))
+    if episode is None:
+        return _page(request, zone, sheet, status=status)
+    notices.say(request, episode_line(episode, request.member.company.units))
+    return redirect("desk:episodes", zone.pk)
+
+
+@staff
+@require_http_methods(["GET", "HEAD", "POST"])
+def episode(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show one stretch, or set it right."""
+    row = _episode(request, pk)
+    if request.method != "POST":
+        return _page(request, row.zone, Sheet(episode_blanks(), row=row), row=row)
+    sheet = Sheet(episode_blanks(), row=_episode(request, pk), posted=request.POST)
+
+    def write() -> ZoneEpisode:
+        return edit_episode(episode=row, by=request.user, **sheet.decide(row))
+
+    kept, status = _kept(sheet, write)
+    if kept is None:
+        return _page(request, row.zone, sheet, row=_episode(request, pk), status=status)
+    notices.say(request, episode_line(kept, request.member.company.units))
+    return redirect("desk:episodes", row.zone_id)
+
+
+@staff
+@require_POST
+def episode_end(request: StaffRequest, pk: int) -> HttpResponse:
+    """End a stretch: the coming night counts again."""
+    row = _episode(request, pk)
+    try:
+        _, ended = end_episode(
+            episode=row, by=request.user, on=clock.today(row.zone.controller.site.timezone)
+        )
+    except NotAllowed as error:
+        raise PermissionDenied(error.message) from error
+    except MovedOn as error:
+        notices.warn(request, error.message)
+    else:
+        words = (
+            "is watered by need again from tonight on. Take the runs keyed in for it out of the controller."
+        )
+        told = f"Zone {row.zone} {words}" if ended else f"Zone {row.zone}: that was over already."
+        notices.say(request, told)
+    return redirect("desk:episodes", row.zone_id)
+
+
+def _episode(request: StaffRequest, pk: int) -> ZoneEpisode:
+    rows = ZoneEpisode.objects.visible_to(request.user).of_company(request.member.company_id)
+    return get_object_or_404(rows.select_related(*RELATIONS), pk=pk)
+
+
+def _kept(sheet: Sheet, write: Any) -> tuple[ZoneEpisode | None, int]:
+    """Store a form; return the stretch, or None with the status and what is wrong put into the form."""
+    if not sheet.read():
+        return None, REFUSED
+    try:
+        return write(), 200
+    except NotAllowed as error:
+        raise PermissionDenied(error.message) from error
+    except Stale as stale:
+        sheet.errors[""] = stale.message
+        sheet.stale = dict.fromkeys(stale.fields, "Somebody")
+        return None, CONFLICT
+    except Refused as refused:
+        sheet.refuse(refused)
+    except ValidationError as error:
+        names = {b.name for b in sheet.blanks}
+        for name, words in error.message_dict.items():
+            sheet.errors[name if name in names else ""] = words[0]
+    except BluestemError as error:
+        sheet.errors[""] = error.message
+        return None, CONFLICT
+    return None, REFUSED
+
+
+def _page(
+    request: StaffRequest, zone: Zone, sheet: Sheet, *, row: ZoneEpisode | None = None, status: int = 200
+) -> HttpResponse:
+    units = request.member.company.units
+    on = clock.today(zone.controller.site.timezone)
+    rows = list(ZoneEpisode.objects.filter(zone=zone).order_by("-effective_from"))
+    for one in rows:
+        one.zone = zone
+    context = {
+        "zone": zone,
+        "site": zone.controller.site,
+        "units": units,
+        "sheet": sheet,
+        "row": row,
+        "going": [one for one in rows if one.effective_to is None or one.effective_to >= on],
+        "over": [one for one in rows if one.effective_to is not None and one.effective_to < on],
+    }
+    return render(request, "desk/episodes.html", context, status=status)
