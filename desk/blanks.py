@@ -43,6 +43,11 @@ class Filled:
     theirs: str | None = None
     who: str = ""
 
+    @property
+    def ticked(self) -> list[str]:
+        """Return the words that stand in it, where several are ticked."""
+        return self.text.split()
+
 
 class Stale(BluestemError):
     """Somebody saved meanwhile; ``fields`` are the names of what is different now."""

@@ -21,11 +21,13 @@ from fleet.models import (
     SiteRain,
     SoilObservation,
     Tariff,
+    Town,
     User,
     Visit,
     WateringRule,
     WaterSource,
     Zone,
+    ZoneCut,
     ZoneEpisode,
     ZonePreset,
     ZoneRound,
@@ -96,6 +98,7 @@ MAKERS: dict[type[Any], Maker] = {
         company=c.company, topic="price", row=n, after={"name": "Town"}
     ),
     WateringRule: lambda c, n: WateringRule.objects.create(company=c.company, name=f"Town {n}"),
+    Town: lambda c, n: Town.objects.create(company=c.company, name=f"Town {n}"),
     Tariff: lambda c, n: Tariff.objects.create(company=c.company, name=f"Price {n}", price_per_m3="2.5"),
     Site: lambda c, n: a_site(_client(c, n), f"Site {n}"),
     WaterSource: lambda c, n: WaterSource.objects.create(site=a_site(c.client, f"Tap {n}"), name="Tap"),
@@ -106,6 +109,13 @@ MAKERS: dict[type[Any], Maker] = {
     ),
     ZoneTrim: lambda c, n: ZoneTrim.objects.create(
         zone=_zone(c, n), factor=1.1, reason="Windy.", effective_from=TODAY, by=c.office
+    ),
+    ZoneCut: lambda c, n: ZoneCut.objects.create(
+        zone=_zone(c, n),
+        town=Town.objects.create(company=c.company, name=f"Cut {n}"),
+        factor=0.8,
+        reason="Stage 2.",
+        effective_from=TODAY,
     ),
     SiteRain: lambda c, n: SiteRain.objects.create(
         site=a_site(c.client, f"Gauge {n}"), date=TODAY, rain_mm=4.0, how="gauge", by=c.technician

@@ -12,11 +12,13 @@ from desk import dates, figures
 from desk.access import PersonRequest, signed_in
 from desk.attribution import credit
 from desk.charts.weather import weather_chart
+from desk.rule_words import told_at
 from fleet.models import Finding, Site, Visit
 from reports.selectors.savings import site_savings
 from scheduling.models import Program, Skip
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.coming_week import coming_week
+from scheduling.selectors.cuts import by_plants
 from scheduling.selectors.last_call import night_starts
 from scheduling.selectors.site_state import DayState, ProgramState, SiteState, site_state
 from scheduling.selectors.week_rows import rows_of
@@ -31,7 +33,7 @@ ROUNDS = 5
 def site(request: PersonRequest, pk: int) -> HttpResponse:
     """Show a site to those who work for it, or read-only to its client."""
     sites = Site.objects.visible_to(request.user).select_related(
-        "client__company", "watering_rule", "tariff", "cell"
+        "client__company", "watering_rule", "town", "tariff", "cell"
     )
     found = get_object_or_404(sites, pk=pk)
     on = clock.today(found.timezone)
@@ -45,6 +47,8 @@ def site(request: PersonRequest, pk: int) -> HttpResponse:
         "staff": bool(request.user.role_in(company.pk)),
         "credit": credit(state.source),
         "sky": _sky(state.days, units=company.units),
+        "rule": told_at(found, on, company.units),
+        "held_back": by_plants(z.cut for z in state.zones if z.cut is not None),
         "nights": [on + timedelta(days=n) for n in range(NIGHTS)],
         "week": _week(found, state.programs, on=on),
         "overrun": _overrun(state),

@@ -28,7 +28,7 @@ def sites(request: StaffRequest) -> HttpResponse:
     in_order = chosen.order_by(Lower("client__name"), "client_id", Lower("name"), "pk")
     page = Paginator(in_order.values_list("pk", flat=True), A_PAGE).get_page(request.GET.get("page"))
     ids = list(page.object_list)
-    listed = list(in_order.filter(pk__in=ids).select_related("client", "watering_rule"))
+    listed = list(in_order.filter(pk__in=ids).select_related("client", "watering_rule", "town"))
     return render(
         request,
         "desk/sites.html",

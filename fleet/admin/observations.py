@@ -5,7 +5,7 @@ from django.contrib import admin
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
 from fleet.admin.place import place_by
-from fleet.models import SiteRain, SoilObservation, ZoneEpisode, ZoneTrim
+from fleet.models import SiteRain, SoilObservation, ZoneCut, ZoneEpisode, ZoneTrim
 
 BY_ZONE = ("zone__name", "zone__controller__name", "zone__controller__site__name")
 
@@ -26,6 +26,16 @@ class ZoneTrimAdmin(TenantAdmin, KeptAdmin):
     list_select_related = ("zone__controller__site__client", "by")
     search_fields = BY_ZONE
     autocomplete_fields = ("zone", "by")
+    place = place_by("zone__controller__site")
+
+
+@admin.register(ZoneCut)
+class ZoneCutAdmin(TenantAdmin, KeptAdmin):
+    list_display = ("zone", "place", "factor", "reason", "effective_from", "effective_to")
+    list_select_related = ("zone__controller__site__client", "town")
+    list_filter = ("effective_from",)
+    search_fields = BY_ZONE
+    autocomplete_fields = ("zone", "town")
     place = place_by("zone__controller__site")
 
 

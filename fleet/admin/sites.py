@@ -19,7 +19,7 @@ class SiteAdmin(TenantAdmin, KeptAdmin):
     list_select_related = ("client__company",)
     list_filter = ("season", "timezone")
     search_fields = ("name", "address", "client__name", "client__company__name")
-    autocomplete_fields = ("client", "cell", "watering_rule", "tariff")
+    autocomplete_fields = ("client", "cell", "watering_rule", "town", "tariff")
     inlines = (WaterSourceRows,)
 
     @admin.display(ordering="client__company__name")

@@ -8,7 +8,7 @@ from fleet.api.documented import reading, writing
 from fleet.api.filters import Filters, IdFilter
 from fleet.api.inputs import ModelInput, OwnRow
 from fleet.api.rows import Created, Edited, Removed, Services
-from fleet.models import Client, Site, Tariff, WateringRule
+from fleet.models import Client, Site, Tariff, Town, WateringRule
 from fleet.services.sites import edit_site, remove_site, set_up_site
 
 EXAMPLE = {
@@ -44,6 +44,9 @@ class SiteRow(serializers.ModelSerializer):
             "cell",
             "season",
             "watering_rule",
+            "town",
+            "kind",
+            "house_number",
             "tariff",
             "balance_from",
         )
@@ -55,6 +58,7 @@ class SiteInput(ModelInput):
 
     client = OwnRow(model=Client)
     watering_rule = OwnRow(model=WateringRule, required=False, allow_null=True)
+    town = OwnRow(model=Town, required=False, allow_null=True)
     tariff = OwnRow(model=Tariff, required=False, allow_null=True)
 
     class Meta:
@@ -70,6 +74,9 @@ class SiteInput(ModelInput):
             "timezone",
             "season",
             "watering_rule",
+            "town",
+            "kind",
+            "house_number",
             "tariff",
         )
 
@@ -91,6 +98,9 @@ class SiteFilters(Filters):
         "client_name": "Example School",
         "cell": 3,
         "watering_rule": None,
+        "town": None,
+        "kind": "",
+        "house_number": None,
         "elevation_basis": "measured",
         "tariff": None,
         "balance_from": None,

@@ -8,9 +8,9 @@ from fleet.models.controllers import Controller
 from fleet.models.edits import SettingEdit
 from fleet.models.episodes import ZoneEpisode
 from fleet.models.invitations import Invitation
-from fleet.models.observations import SoilObservation, ZoneTrim
+from fleet.models.observations import SoilObservation, ZoneCut, ZoneTrim
 from fleet.models.rounds import ZoneRound, ZoneTest
-from fleet.models.rules import Tariff, WateringRule
+from fleet.models.rules import Tariff, Town, WateringRule
 from fleet.models.set_up import SetUpDraft, ZonePreset
 from fleet.models.site_rain import SiteRain
 from fleet.models.sites import Site, WaterSource
@@ -35,11 +35,13 @@ __all__ = [
     "SiteRain",
     "SoilObservation",
     "Tariff",
+    "Town",
     "User",
     "Visit",
     "WaterSource",
     "WateringRule",
     "Zone",
+    "ZoneCut",
     "ZoneEpisode",
     "ZonePreset",
     "ZoneRound",

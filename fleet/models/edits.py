@@ -29,6 +29,7 @@ class SettingEdit(TenantModel):
         PERSON = "person", "people"
         PRICE = "price", "price of water"
         RULE = "rule", "watering rule"
+        TOWN = "town", "town"
 
     company = models.ForeignKey(Company, models.CASCADE, related_name="setting_edits")
     topic = models.CharField(max_length=8, choices=Topic)

@@ -35,6 +35,8 @@ class ZoneEpisode(TenantModel):
     permit = models.CharField(max_length=80, blank=True)
     permit_from = models.DateField(null=True, blank=True)
     permit_to = models.DateField(null=True, blank=True)
+    permit_hours_from = models.TimeField("the permit allows from", null=True, blank=True)
+    permit_hours_to = models.TimeField("the permit allows until", null=True, blank=True)
     runs_a_day = models.PositiveSmallIntegerField(
         null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(24)]
     )

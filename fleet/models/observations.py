@@ -3,9 +3,10 @@
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from fleet.history import Kept
+from fleet.models.rules import Town
 from fleet.models.zones import Zone
 from fleet.tenancy import TenantModel
 
@@ -62,3 +63,32 @@ class ZoneTrim(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.zone} × {self.factor}"
+
+
+class ZoneCut(TenantModel):
+    """The share of its need one zone is held at while a town's stage asks for less water."""
+
+    company_path = "zone__controller__site__client__company"
+    client_path = "zone__controller__site__client"
+
+    zone = models.ForeignKey(Zone, models.CASCADE, related_name="cuts")
+    town = models.ForeignKey(Town, models.CASCADE, related_name="cuts")
+    factor = models.FloatField(validators=[MinValueValidator(0.0), MaxValueValidator(1.0)])
+    reason = models.CharField(max_length=200)
+    effective_from = models.DateField("from")
+    effective_to = models.DateField("to", null=True, blank=True)
+
+    history = Kept()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["zone", "effective_from"], name="zone_cut_once_a_day"),
+            models.CheckConstraint(condition=Q(factor__gte=0, factor__lte=1), name="zone_cut_factor"),
+            models.CheckConstraint(
+                condition=Q(effective_to=None) | Q(effective_to__gte=F("effective_from")),
+                name="zone_cut_dates_in_order",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.zone} held at {self.factor:.0%}"

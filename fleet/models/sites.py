@@ -7,9 +7,10 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from common import clock
 from fleet.history import Kept
 from fleet.models.clients import Client
-from fleet.models.rules import Tariff, WateringRule
+from fleet.models.rules import Tariff, Town, WateringRule
 from fleet.numerics.hydraulics import PIPE_NAMES
 from fleet.tenancy import TenantModel
 
@@ -54,6 +55,26 @@ class Site(TenantModel):
     watering_rule = models.ForeignKey(
         WateringRule, models.SET_NULL, null=True, blank=True, related_name="sites"
     )
+    town = models.ForeignKey(
+        Town,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="sites",
+        help_text="Its stage decides then, not the rule above.",
+    )
+    kind = models.CharField(
+        "kind of site",
+        max_length=40,
+        blank=True,
+        help_text="As a town's rules name it, such as shared grounds.",
+    )
+    house_number = models.PositiveIntegerField(
+        null=True,
+        blank=True,
+        validators=[MaxValueValidator(1_000_000)],
+        help_text="For rules by odd and even addresses. Empty: the number the address gives.",
+    )
     tariff = models.ForeignKey(Tariff, models.SET_NULL, null=True, blank=True, related_name="sites")
     balance_from = models.DateField(
         "soil water counted from",
@@ -80,10 +101,17 @@ class Site(TenantModel):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def under(self) -> str:
+        """Return what it is under tonight: its rule, or its town and the stage in force."""
+        if self.town_id is None or self.town is None:
+            return str(self.watering_rule or "")
+        return f"{self.town}, stage {self.town.stage_on(clock.today(self.timezone))}"
+
     def clean(self) -> None:
         if self.client_id is None:
             return
-        for field in ("watering_rule", "tariff"):
+        for field in ("watering_rule", "town", "tariff"):
             row = getattr(self, field)
             if row is not None and row.company_id != self.client.company_id:
                 raise ValidationError({field: "This belongs to another company."})

@@ -1,7 +1,7 @@
 """Saving what the settings pages edit: one at a time in a company, each save kept with what it replaced."""
 
 from collections.abc import Callable
-from datetime import time
+from datetime import date, time
 from decimal import Decimal
 from typing import Any, TypeVar
 
@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 
 from common.errors import MovedOn, Refused
-from fleet.models import Company, Policy, SettingEdit, Tariff, User, WateringRule
+from fleet.models import Company, Policy, SettingEdit, Tariff, Town, User, WateringRule
 from fleet.selectors.people import require_decide
 
 M = TypeVar("M", bound=models.Model)
@@ -19,6 +19,7 @@ EDITED: dict[str, type[models.Model]] = {
     Topic.COMPANY: Company,
     Topic.PRICE: Tariff,
     Topic.RULE: WateringRule,
+    Topic.TOWN: Town,
 }
 
 
@@ -26,7 +27,7 @@ def written(value: Any) -> Any:
     """Return a value of a field as it is kept with an edit."""
     if isinstance(value, Decimal):
         return str(value.normalize())
-    return value.isoformat() if isinstance(value, time) else value
+    return value.isoformat() if isinstance(value, (date, time)) else value
 
 
 def one_at_a_time(company_id: int) -> Company:
@@ -163,6 +164,6 @@ def _checked(row: models.Model) -> None:
         row.full_clean()
     except ValidationError as error:
         field, words = next(iter(error.message_dict.items()))
-        if field == "__all__" and isinstance(row, (Tariff, WateringRule)):
+        if field == "__all__" and isinstance(row, (Tariff, Town, WateringRule)):
             raise Refused("There is one of this name already.", field="name") from error
         raise Refused(words[0], field="" if field == "__all__" else field) from error

@@ -21,6 +21,8 @@ FIELDS = (
     "permit",
     "permit_from",
     "permit_to",
+    "permit_hours_from",
+    "permit_hours_to",
     "runs_a_day",
     "run_minutes",
     "leaching_share",

@@ -10,7 +10,18 @@ from fleet.services.storing import remove, store
 from weather.services.cells import cell_for
 
 PLACE = ("latitude", "longitude", "elevation_m", "timezone")
-FIELDS = (*PLACE, "elevation_basis", "name", "address", "season", "watering_rule", "tariff")
+FIELDS = (
+    *PLACE,
+    "elevation_basis",
+    "name",
+    "address",
+    "season",
+    "watering_rule",
+    "town",
+    "kind",
+    "house_number",
+    "tariff",
+)
 
 
 @transaction.atomic

@@ -29,7 +29,7 @@ def sites_of(client: Client) -> list[Any]:
     findings = Finding.objects.filter(status=Finding.Status.OPEN)
     return list(
         Site.objects.filter(client=client)
-        .select_related("watering_rule")
+        .select_related("watering_rule", "town")
         .annotate(
             pending_count=counted(pending, "program__controller__site"),
             enter_count=counted(to_enter, "program__controller__site"),

@@ -12,7 +12,7 @@ from rest_framework.views import APIView
 
 from common import clock
 from fleet.models import Controller
-from scheduling.selectors.simulate import DAYS, FLOW, HOURS, NOON, Limit, Night
+from scheduling.selectors.simulate import DAYS, FLOW, HOURS, MINUTES, NOON, Limit, Night
 from scheduling.selectors.timeline import timeline
 
 EXAMPLE = {
@@ -76,7 +76,7 @@ class NightRow(serializers.Serializer):
     timezone = serializers.CharField()
     to = serializers.DateTimeField()
     fits = serializers.BooleanField()
-    binding = serializers.ChoiceField(choices=[DAYS, HOURS, NOON, FLOW], allow_null=True)
+    binding = serializers.ChoiceField(choices=[DAYS, HOURS, MINUTES, NOON, FLOW], allow_null=True)
     limits = serializers.ListField(child=serializers.CharField())
     notes = serializers.ListField(child=serializers.CharField())
     events = EventRow(many=True)
@@ -140,6 +140,7 @@ def in_words(limit: Limit) -> str:
     return {
         DAYS: f"From {since} it waters on a day the watering rule doesn't allow.",
         HOURS: f"From {since} it waters {limit.minutes:.0f} minutes outside the hours allowed.",
+        MINUTES: f"On {limit.at:%d %B} a zone waters {limit.minutes:.0f} minutes more than it may.",
         NOON: f"It runs {limit.minutes:.0f} minutes into the next night, past {since}.",
         FLOW: f"From {since} open valves take {limit.flow_l_min:.0f} L/min, more than the source gives.",
     }[limit.binding]

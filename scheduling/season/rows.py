@@ -4,8 +4,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.models import Controller, Site, SiteRain, SoilObservation, Visit, Zone, ZoneEpisode, ZoneTrim
+from fleet.models import (
+    Controller,
+    Site,
+    SiteRain,
+    SoilObservation,
+    Visit,
+    Zone,
+    ZoneCut,
+    ZoneEpisode,
+    ZoneTrim,
+)
 from scheduling.models import Program, Setting, Skip, ZoneRun
+from scheduling.season.need_factors import Cut, need_factors
 
 
 @dataclass(frozen=True)
@@ -21,7 +32,8 @@ class Rows:
     settings: list[tuple[int, date, int]]
     skips: list[tuple[int, date, date]]
     observations: list[tuple[int, date, float]]
-    trims: list[tuple[int, date, float]]
+    trims: list[tuple[int, date, float]]  # with the cuts of towns' stages, multiplied
+    cuts: list[Cut]
     episodes: list[ZoneEpisode]
     visits: list[tuple[int, date]]
     rain: list[tuple[int, date, float, str]]
@@ -34,7 +46,8 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
     of_program = {"program__controller__site__in": ids}
     sites = list(
         Site.objects.filter(pk__in=ids)
-        .select_related("client__company", "tariff", "watering_rule", "cell")
+        .select_related("client__company", "tariff", "watering_rule", "town", "cell")
+        .prefetch_related("town__rules")
         .order_by("cell", "pk")
     )
     order = {site.pk: n for n, site in enumerate(sites)}
@@ -54,6 +67,11 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
     runs = sorted(
         (run for run in ZoneRun.objects.filter(**of_program) if run.program_id in rank),
         key=lambda r: (rank[r.program_id], r.order, r.pk),
+    )
+    cuts: list[Cut] = list(
+        ZoneCut.objects.filter(**of_zone, effective_from__lte=on)
+        .order_by("effective_from")
+        .values_list("zone_id", "effective_from", "effective_to", "factor")
     )
     return Rows(
         on=on,
@@ -75,11 +93,14 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
                 "zone_id", "date", "depletion_share"
             )
         ),
-        trims=list(
+        trims=need_factors(
             ZoneTrim.objects.filter(**of_zone, effective_from__lte=on)
             .order_by("effective_from")
-            .values_list("zone_id", "effective_from", "factor")
+            .values_list("zone_id", "effective_from", "factor"),
+            cuts,
+            on=on,
         ),
+        cuts=cuts,
         episodes=list(ZoneEpisode.objects.filter(**of_zone, effective_from__lte=on)),
         visits=list(
             Visit.objects.filter(site__in=ids, date__gte=on, done_at=None)

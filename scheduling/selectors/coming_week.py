@@ -54,7 +54,7 @@ def coming_week(sites: Sequence[Site], *, nights: int = NIGHTS) -> dict[int, lis
     open_sites = [site.pk for site in sites if site.season != Site.Season.CLOSED]
     controllers = list(
         Controller.objects.filter(site__in=open_sites)
-        .select_related("site__watering_rule")
+        .select_related("site__watering_rule", "site__town")
         .order_by("name", "pk")
     )
     held = held_by(controllers, first=min(days), last=max(days))

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.models import Controller
+from fleet.models import Controller, ZoneEpisode
+from fleet.selectors.site_rule import load_rules, permit_on, rule_of
 from scheduling.models import Program, Setting, Skip, ZoneRun
 from scheduling.selectors.last_call import running
 from scheduling.selectors.simulate import Box, Entry
@@ -19,9 +20,10 @@ class Held:
     settings: dict[int, list[tuple[date, int]]]
     skips: dict[int, list[tuple[date, date, str]]]
     runs: dict[int, list[ZoneRun]]
+    plantings: dict[int, dict[int, list[ZoneEpisode]]]
 
     def box(self, controller: Controller, night: date) -> Box:
-        """Return what a controller holds in a night; its site's rule must be loaded."""
+        """Return what a controller holds in a night; with the rule of its site."""
         entries = [
             Entry(
                 program,
@@ -31,7 +33,12 @@ class Held:
             )
             for program in running(self.programs[controller.pk], night=night)
         ]
-        return Box(controller, entries, rule=controller.site.watering_rule)
+        permits = {
+            zone: permit
+            for zone, episodes in self.plantings[controller.pk].items()
+            if (permit := permit_on(episodes, night)) is not None
+        }
+        return Box(controller, entries, rule=rule_of(controller.site, night), permits=permits)
 
     def skip_reason(self, program: Program, night: date) -> str | None:
         """Return why a program leaves a night out, or None."""
@@ -42,9 +49,19 @@ class Held:
 
 
 def held_by(controllers: Sequence[Controller], *, first: date, last: date) -> Held:
-    """Return what controllers hold in the nights from ``first`` to ``last``, in four queries."""
+    """Return what controllers hold in the nights from ``first`` to ``last``, in five queries.
+
+    The rules of their sites come with them, in one or two more, where they aren't loaded yet.
+    """
+    load_rules(controllers)
     place = {controller.pk: controller for controller in controllers}
-    held = Held(defaultdict(list), defaultdict(list), defaultdict(list), defaultdict(list))
+    held = Held(
+        programs=defaultdict(list),
+        settings=defaultdict(list),
+        skips=defaultdict(list),
+        runs=defaultdict(list),
+        plantings=defaultdict(lambda: defaultdict(list)),
+    )
     for program in Program.objects.filter(controller__in=place).order_by("letter", "effective"):
         program.controller = place[program.controller_id]
         held.programs[program.controller_id].append(program)
@@ -57,4 +74,9 @@ def held_by(controllers: Sequence[Controller], *, first: date, last: date) -> He
         held.skips[pk].append((begin, end, why))
     for run in ZoneRun.objects.filter(program__in=ids).select_related("zone").order_by("order", "pk"):
         held.runs[run.program_id].append(run)
+    grown = ZoneEpisode.objects.filter(
+        kind=ZoneEpisode.Kind.GROW_IN, zone__controller__in=place, effective_from__lte=last
+    ).exclude(permit="")
+    for episode in grown.select_related("zone"):
+        held.plantings[episode.zone.controller_id][episode.zone_id].append(episode)
     return held

@@ -1,31 +1,53 @@
-"""The hours of a night in which a rule lets a site be watered."""
+"""The hours of a night in which a rule lets a site be watered, as minutes after its noon."""
 
 from collections.abc import Sequence
 from datetime import date, time
+from functools import lru_cache
 
 from fleet.models import WateringRule
-from fleet.models.rules import WEEKDAYS
+from fleet.selectors.site_rule import Hours, day_allowed, hours_of
 from scheduling.selectors.night_clock import NightClock
 
+__all__ = ["Span", "allowed_spans", "day_allowed", "outside_of", "spans_in", "watering_over"]
 Span = tuple[float, float]
 
 
 def allowed_spans(rule: WateringRule | None, clock: NightClock) -> list[Span]:
     """Return the spans of a night in which watering is allowed, in minutes after its noon.
 
-    A rule without an hour to begin allows from noon on, one without an hour to end until the next noon.
+    A rule of one span without an hour to begin allows from noon on, one without an hour to end until the next
+    noon.
     """
-    night = (0.0, clock.minutes)
-    if rule is None or (rule.hours_from is None and rule.hours_to is None):
-        return [night]
-    begin = _minute(rule.hours_from, clock) if rule.hours_from is not None else 0.0
-    end = _minute(rule.hours_to, clock) if rule.hours_to is not None else clock.minutes
-    end = end or clock.minutes  # until noon
-    if begin == end:
-        return [night]
-    if begin < end:
-        return [(begin, end)]
-    return [(0.0, end), (begin, clock.minutes)]  # allowed by day: until the evening, and again from morning
+    return list(spans_in(hours_of(rule), clock.night, clock.timezone))
+
+
+@lru_cache(maxsize=8192)
+def spans_in(hours: Hours, night: date, timezone: str) -> tuple[Span, ...]:
+    """Return the spans of a night in some hours of the day, sorted and apart; the whole night without any.
+
+    Minutes really pass: a night in which the clock jumps is as much shorter or longer.
+    """
+    clock = NightClock(night, timezone)
+    whole = ((0.0, clock.minutes),)
+    spans: list[Span] = []
+    for begins, ends in hours:
+        begin = _minute(begins, clock) if begins is not None else 0.0
+        end = _minute(ends, clock) if ends is not None else clock.minutes
+        end = end or clock.minutes  # until noon
+        if begins == ends or (begin, end) == whole[0]:
+            return whole
+        # Where it is allowed by day: until the evening, and again from the morning.
+        spans += [(begin, end)] if begin <= end else [(0.0, end), (begin, clock.minutes)]
+    return tuple(_joined(spans)) if hours else whole
+
+
+def watering_over(spans: Sequence[Span], at: float) -> float:
+    """Return until when what was asked to start at a minute may water.
+
+    That is the end of the span it starts in, or of the next one; after the last, that one's end, so that
+    nothing fits; 0 in a night without any.
+    """
+    return next((end for _, end in spans if end > at), spans[-1][1] if spans else 0.0)
 
 
 def outside_of(span: Span, allowed: Sequence[Span]) -> list[Span]:
@@ -40,15 +62,16 @@ def outside_of(span: Span, allowed: Sequence[Span]) -> list[Span]:
     return parts
 
 
-def day_allowed(rule: WateringRule | None, day: date) -> bool:
-    """Tell whether a rule lets a site be watered on a date."""
-    if rule is None:
-        return True
-    if rule.weekdays and WEEKDAYS[day.weekday()] not in rule.weekdays.split():
-        return False
-    return rule.parity == WateringRule.Parity.ANY or (day.day % 2 == 1) == (
-        rule.parity == WateringRule.Parity.ODD
-    )
+def _joined(spans: Sequence[Span]) -> list[Span]:
+    joined: list[Span] = []
+    for begin, end in sorted(spans):
+        if end <= begin:
+            continue
+        if joined and begin <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((begin, end))
+    return joined
 
 
 def _minute(at: time, clock: NightClock) -> float:

@@ -11,12 +11,12 @@ from typing import Any, TypeVar
 from django.core.cache import cache
 from django.db.models import Subquery
 
-from fleet.models import Company, Controller, Site, WateringRule
+from fleet.models import Company, Controller, Site, Town, WateringRule
 from scheduling.models import Program, Setting, Skip, ZoneRun
 
 T = TypeVar("T")
 NOT_LONGER_THAN_S = 120
-MADE_FROM: tuple[Any, ...] = (Program, ZoneRun, Setting, Skip, Controller, Site, WateringRule)
+MADE_FROM: tuple[Any, ...] = (Program, ZoneRun, Setting, Skip, Controller, Site, Town, WateringRule)
 
 
 def remembered(name: str, company_id: int, make: Callable[[], T]) -> T:

@@ -1,17 +1,18 @@
 """What controllers do in one night: every valve, cycle and soak, and whether the night holds it all."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, time
+from datetime import date, datetime, time
 
-from fleet.models import Controller, WateringRule, Zone
+from fleet.models import Controller, WateringRule, Zone, ZoneEpisode
+from fleet.selectors.site_rule import day_allowed, exempt, hours_of
 from scheduling.models import Program, ZoneRun
 from scheduling.numerics.run_times import minutes_at
 from scheduling.numerics.timeline import Run, Start, peak_flow, whole_night
-from scheduling.selectors.hours import Span, allowed_spans, day_allowed, outside_of
+from scheduling.selectors.hours import Span, outside_of, spans_in
 from scheduling.selectors.night_clock import NightClock
 
-DAYS, HOURS, NOON, FLOW = "days", "hours", "noon", "flow"
+DAYS, HOURS, MINUTES, NOON, FLOW = "days", "hours", "minutes", "noon", "flow"
 
 
 @dataclass(frozen=True)
@@ -26,11 +27,25 @@ class Entry:
 
 @dataclass(frozen=True)
 class Box:
-    """A controller, the programs it holds in a night, and when its site may be watered."""
+    """A controller, the programs it holds in a night, and when its site may be watered.
+
+    ``rule`` is the one that holds there in that night, told for its address; ``permits`` are those for new
+    plantings, by zone.
+    """
 
     controller: Controller
     entries: Sequence[Entry]
     rule: WateringRule | None = None
+    permits: Mapping[int, ZoneEpisode] = field(default_factory=dict)
+
+    def day_allowed(self, zone: Zone, day: date) -> bool:
+        """Tell whether the rule lets a zone be watered on a date."""
+        return exempt(self.rule, zone) or zone.pk in self.permits or day_allowed(self.rule, day)
+
+    def spans(self, zone: Zone, clock: NightClock) -> Sequence[Span]:
+        """Return the spans of a night in which a zone may be watered, in minutes after noon."""
+        hours = () if exempt(self.rule, zone) else hours_of(self.rule, self.permits.get(zone.pk))
+        return spans_in(hours, clock.night, clock.timezone)
 
 
 @dataclass(frozen=True)
@@ -62,7 +77,7 @@ class Night:
     """A night of some controllers.
 
     ``limits`` are what it passes, the worst first: watering on a day the rule forbids, outside its hours,
-    into the next noon, more flow than the source gives.
+    a zone for longer than it lets, into the next noon, more flow than the source gives.
     """
 
     clock: NightClock
@@ -116,6 +131,7 @@ def simulate(boxes: Sequence[Box], *, clock: NightClock, supply_l_min: float | N
     )
     limits = [limit for box, own in asked for limit in _wrong_days(box, own)]
     limits += [limit for box in boxes for limit in _outside(box, events, clock)]
+    limits += [limit for box, own in asked for limit in _too_long(box, own)]
     limits += [limit for box in boxes for limit in _too_late(box, events, clock)]
     if supply_l_min and peak > supply_l_min * (1 + 1e-9):
         limits.append(Limit(FLOW, clock.moment(peak_at), flow_l_min=peak))
@@ -189,18 +205,67 @@ def _runs(entry: Entry, controller: Controller) -> list[Run]:
 
 
 def _wrong_days(box: Box, starts: Sequence[_Asked]) -> list[Limit]:
-    wrong = [one.moment for one in starts if not day_allowed(box.rule, one.moment.date())]
+    wrong = [
+        one.moment
+        for one in starts
+        if any(
+            run.minutes and not box.day_allowed(entered.zone, one.moment.date())
+            for run, entered in zip(one.runs, one.entry.runs, strict=True)
+        )
+    ]
     return [Limit(DAYS, min(wrong), box.controller)] if wrong else []
+
+
+def outside_parts(box: Box, events: Sequence[Event], clock: NightClock) -> list[tuple[Event, Span]]:
+    """Return what a controller's valves are open outside the hours of their zones, until the night's noon."""
+    parts = []
+    for event in events:
+        if event.controller == box.controller:
+            span = clock.minute_of(event.start), min(clock.minute_of(event.end), clock.minutes)
+            parts += [(event, part) for part in outside_of(span, box.spans(event.zone, clock))]
+    return parts
 
 
 def _outside(box: Box, events: Sequence[Event], clock: NightClock) -> list[Limit]:
     """Say since when a controller waters outside the hours, and for how many minutes of the night."""
-    allowed = allowed_spans(box.rule, clock)
-    spans = [(begin, min(end, clock.minutes)) for begin, end in _spans(box, events, clock)]
-    outside = [part for span in spans for part in outside_of(span, allowed)]
+    outside = [part for _, part in outside_parts(box, events, clock)]
     if not outside:
         return []
     return [Limit(HOURS, clock.moment(min(outside)[0]), box.controller, minutes=_union(outside))]
+
+
+def zone_minutes(box: Box, clock: NightClock) -> dict[tuple[date, int], float]:
+    """Return how long each zone the rule limits waters on the dates of a night's starts, by date and number.
+
+    All starts of a date count, also those of the night before or after: as long as in this one.
+    """
+    return _zone_minutes(box, _asked(box, clock))
+
+
+def _zone_minutes(box: Box, asked: Sequence[_Asked]) -> dict[tuple[date, int], float]:
+    total: dict[tuple[date, int], float] = {}
+    for day in {one.moment.date() for one in asked}:
+        due = {one.entry.program.letter: one for one in asked if one.entry.program.waters_on(day)}
+        for one in due.values():
+            times = len(one.entry.program.start_times())
+            for run, entered in zip(one.runs, one.entry.runs, strict=True):
+                if run.minutes and not exempt(box.rule, entered.zone):
+                    key = day, entered.zone.number
+                    total[key] = total.get(key, 0.0) + run.minutes * times
+    return total
+
+
+def _too_long(box: Box, asked: Sequence[_Asked]) -> list[Limit]:
+    most = box.rule.zone_minutes if box.rule is not None else None
+    if most is None:
+        return []
+    took = _zone_minutes(box, asked)
+    over = {key: minutes - most for key, minutes in took.items() if minutes > most + 1e-6}
+    if not over:
+        return []
+    day = min(day for day, _ in over)
+    at = min(one.moment for one in asked if one.moment.date() == day)
+    return [Limit(MINUTES, at, box.controller, minutes=max(over.values()))]
 
 
 def _too_late(box: Box, events: Sequence[Event], clock: NightClock) -> list[Limit]:

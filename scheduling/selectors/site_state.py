@@ -7,11 +7,14 @@ from datetime import date, timedelta
 import numpy as np
 
 from common import clock
-from fleet.models import Site, SiteRain, WateringRule, Zone
+from fleet.models import Site, SiteRain, Zone, ZoneCut
+from fleet.selectors.site_rule import hours_of, rule_of
 from scheduling.models import Program, Skip
 from scheduling.numerics.run_times import minutes_at, program_minutes
 from scheduling.season.field import Field
 from scheduling.season.survey import assumed_of, missing_of
+from scheduling.selectors.cuts import cuts_in_force
+from scheduling.selectors.hours import spans_in
 from scheduling.selectors.season_load import load_season
 from weather.models import ForecastDay, ObservedDay
 
@@ -31,6 +34,7 @@ class ZoneState:
     assumed: list[str]
     episode: str
     settled: bool = True
+    cut: ZoneCut | None = None
 
 
 @dataclass(frozen=True)
@@ -102,6 +106,7 @@ def site_state(site: Site, *, on: date) -> SiteState:
             source=source,
             notes=["No measured weather is stored for this place yet, so soil water isn't counted."],
         )
+    cuts = cuts_in_force([site.pk], night=on)
     loaded = load_season([site.pk], on=on, timezone=site.timezone)
     field = loaded.field
     away = {
@@ -128,6 +133,7 @@ def site_state(site: Site, *, on: date) -> SiteState:
                 assumed=assumed_of(zone),
                 episode=away.get(zone.pk, ""),
                 settled=bool(loaded.balance.settled[place]),
+                cut=cuts.get(zone.pk),
             )
         )
     return SiteState(
@@ -160,6 +166,8 @@ def _programs(field: Field, site: Site, *, on: date) -> list[ProgramState]:
             program__controller__site=site, effective_from__lte=on, effective_to__gte=on
         )
     }
+    hours = hours_of(rule_of(site, on))
+    window = sum(end - begin for begin, end in spans_in(hours, on, site.timezone))
     states = []
     for column, program in enumerate(field.programs):
         if not field.program_runs[column]:
@@ -176,7 +184,7 @@ def _programs(field: Field, site: Site, *, on: date) -> list[ProgramState]:
                 waters_tonight=waters and not reason and site.season != Site.Season.CLOSED,
                 starts=list(program.starts),
                 night_minutes=_minutes(field, column, percent),
-                window_minutes=window_minutes(site.watering_rule),
+                window_minutes=window,
                 skip_reason=reason,
             )
         )
@@ -195,15 +203,6 @@ def _minutes(field: Field, column: int, percent: int) -> float:
         program_of_run=np.zeros(own.size, dtype=np.intp),
     )
     return float(took[0, 0]) * len(field.programs[column].starts)
-
-
-def window_minutes(rule: WateringRule | None) -> float:
-    """Return how many minutes a night may water under a rule; a whole day without one."""
-    if rule is None or rule.hours_from is None or rule.hours_to is None:
-        return 24 * 60.0
-    begin = rule.hours_from.hour * 60 + rule.hours_from.minute
-    end = rule.hours_to.hour * 60 + rule.hours_to.minute
-    return float((end - begin) % (24 * 60) or 24 * 60)
 
 
 def _days(site: Site, *, on: date) -> list[DayState]:

@@ -22,7 +22,7 @@ def timeline(controller: Controller, *, night: date) -> Night:
     controllers = list(
         Controller.objects.filter(sharing)
         .exclude(site__season="closed")
-        .select_related("site__watering_rule", "source")
+        .select_related("site__watering_rule", "site__town", "source")
         .order_by("pk")
     )
     held = held_by(controllers, first=night, last=night)

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 
 import numpy as np
 from django.db.models import Q
 
 from fleet.models import Controller, Site
+from fleet.selectors.site_rule import with_rules
 from scheduling.models import Program, Setting, Skip, ZoneRun
 from scheduling.numerics.run_times import minutes_at, program_minutes
-from scheduling.selectors.last_call import NOON, night_starts, running
+from scheduling.selectors.last_call import night_starts, running
+from scheduling.selectors.night_clock import NightClock
+from scheduling.selectors.night_queue import TOO_SHORT_TO_TELL, Fit, night_hours, one_night
 
-FULL_DAY = timedelta(days=1)
 RUN = ("program_id", "order", "pk", "minutes", "cycle", "soak", "program__controller__minute_step")
 
 
@@ -42,27 +44,27 @@ class Tonight:
 def tonight(company_id: int, *, night: date) -> Tonight:
     """Return what runs in a night, from programs as entered, percents and skips in force; six queries."""
     controllers = list(
-        Controller.objects.of_company(company_id)
+        with_rules(Controller.objects.of_company(company_id))
         .exclude(site__season=Site.Season.CLOSED)
-        .select_related("site__client", "site__watering_rule")
+        .select_related("site__client")
     )
     programs = _programs_of(controllers, night=night)
     skipped = _skipped(programs, night=night)
     due = [p for p in programs if night_starts(p, night=night)]
-    took = _minutes([p for p in due if p.pk not in skipped], night=night)
+    took, heads = _minutes([p for p in due if p.pk not in skipped], night=night)
     running_at = defaultdict(list)
     for program in due:
         if took.get(program.pk):
             running_at[program.controller_id].append(program)
     ends, overruns = [], []
     for controller in controllers:
-        end = _queue(running_at[controller.pk], took, night=night)
-        if end is None:
+        fit = _fit(controller, running_at[controller.pk], took, heads, night=night)
+        if fit is None:
             continue
-        ends.append(end)
-        over = end - _hours_end(controller.site, night=night)
-        if over > timedelta(0):
-            overruns.append(Overrun(controller, minutes=round(over.total_seconds() / 60)))
+        end = NightClock(night, controller.site.timezone).moment(float(fit.free[0]))
+        ends.append(end.replace(tzinfo=None))
+        if (over := float(fit.past[0])) > TOO_SHORT_TO_TELL:
+            overruns.append(Overrun(controller, minutes=round(over)))
     starts = [s for p in due if took.get(p.pk) for s in night_starts(p, night=night)]
     return Tonight(
         watering=sum(1 for minutes in took.values() if minutes),
@@ -90,15 +92,20 @@ def _skipped(programs: Iterable[Program], *, night: date) -> set[int]:
     )
 
 
-def _minutes(programs: Sequence[Program], *, night: date) -> dict[int, float]:
-    """Return the minutes one start of each program takes at the percent in force, soaks included."""
+def _minutes(
+    programs: Sequence[Program], *, night: date
+) -> tuple[dict[int, float], dict[int, frozenset[str]]]:
+    """Return the minutes one start of each program takes at the percent in force, and its heads."""
     place = {p.pk: n for n, p in enumerate(programs)}
     settings = Setting.objects.filter(program__in=list(place), effective_from__lte=night)
     percent = dict(settings.order_by("effective_from").values_list("program_id", "percent"))
-    rows = ZoneRun.objects.filter(program__in=list(place)).order_by().values_list(*RUN)
-    runs = np.array([(place[program], *rest) for program, *rest in rows], dtype=np.float64)
+    rows = list(ZoneRun.objects.filter(program__in=list(place)).order_by().values_list(*RUN, "zone__head"))
+    runs = np.array([(place[program], *rest) for program, *rest, _ in rows], dtype=np.float64)
     if not runs.size:
-        return {}
+        return {}, {}
+    heads: dict[int, set[str]] = defaultdict(set)
+    for program, *_, head in rows:
+        heads[program].add(head)
     owner, _, _, minutes, cycle, soak, step = runs[np.lexsort((runs[:, 2], runs[:, 1], runs[:, 0]))].T
     owner = owner.astype(np.intp)
     held = np.array([percent.get(p.pk, 100) / 100 for p in programs])
@@ -109,20 +116,21 @@ def _minutes(programs: Sequence[Program], *, night: date) -> dict[int, float]:
         program_of_run=owner,
         programs=len(place),
     )[0]
-    return {pk: float(took[n]) for pk, n in place.items()}
+    minutes = {pk: float(took[n]) for pk, n in place.items()}
+    return minutes, {pk: frozenset(own) for pk, own in heads.items()}
 
 
-def _queue(programs: Iterable[Program], took: dict[int, float], *, night: date) -> datetime | None:
-    """Return when a controller's night is over: programs run one after another, as they start."""
-    queue = sorted((start, took[p.pk]) for p in programs for start in night_starts(p, night=night))
-    free: datetime | None = None
-    for start, minutes in queue:
-        free = max(start, free or start) + timedelta(minutes=minutes)
-    return free
-
-
-def _hours_end(site: Site, *, night: date) -> datetime:
-    """Return when watering must be over: the rule's hour, else the next noon."""
-    rule = site.watering_rule
-    end: time = rule.hours_to if rule is not None and rule.hours_to is not None else NOON
-    return datetime.combine(night if end > NOON else night + FULL_DAY, end)
+def _fit(
+    controller: Controller,
+    programs: Sequence[Program],
+    took: dict[int, float],
+    heads: dict[int, frozenset[str]],
+    *,
+    night: date,
+) -> Fit | None:
+    """Return how a controller's night turns out, or None where nothing runs."""
+    if not programs:
+        return None
+    starts = {p.pk: [start.time() for start in night_starts(p, night=night)] for p in programs}
+    minutes = {p.pk: np.array([took[p.pk]]) for p in programs}
+    return one_night(starts, minutes, night_hours(controller.site, night), controller.site, heads)

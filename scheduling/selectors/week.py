@@ -143,7 +143,8 @@ def week_page(
     ordered = in_order(changes.filter(shown), sort=choice.sort).values_list("pk", flat=True)
     page = Paginator(ordered, A_PAGE).get_page(number)
     wanted = changes.filter(pk__in=[*page.object_list, *choice.also])
-    rows = rows_of(wanted.select_related(*RELATIONS, "program__controller__site__watering_rule"))
+    site = "program__controller__site"
+    rows = rows_of(wanted.select_related(*RELATIONS, f"{site}__watering_rule", f"{site}__town"))
     return _grouped(rows, sort=choice.sort, visits=_next_visits(company_id, on=on)), page
 
 

@@ -1,7 +1,8 @@
 """Whether a night is long enough: programs of a controller queue one after another until the hours end."""
 
 from collections.abc import Mapping
-from datetime import time
+from datetime import date, timedelta
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,61 +11,69 @@ from fleet.models import Site
 from scheduling.models import Program
 from scheduling.numerics.run_times import minutes_at, program_minutes
 from scheduling.season.field import Field
+from scheduling.selectors.night_queue import NIGHT_MIN, Fit, Heads, night_hours, one_night
 from scheduling.services.groups import Group
 
 Floats = NDArray[np.float64]
 
-NOON_MIN = 12 * 60
-NIGHT_MIN = 24 * 60
 
-
-def minutes_into_night(at: time) -> int:
-    """Return the minutes from noon to a time of day, 0 to 1439."""
-    return (at.hour * 60 + at.minute - NOON_MIN) % NIGHT_MIN
-
-
-def night_ends_min(site: Site) -> int:
-    """Return when watering must be over, in minutes after noon: the rule's hour, else the next noon."""
-    rule = site.watering_rule
-    if rule is None or rule.hours_to is None:
-        return NIGHT_MIN
-    return minutes_into_night(rule.hours_to) or NIGHT_MIN
-
-
-def nights_over(
-    programs: Mapping[int, Program], starts: NDArray[np.intp], *, took: Mapping[int, Floats]
-) -> Floats:
-    """Return when the latest night of the horizon is over, in minutes after noon, by candidate.
+def hours_fit(
+    programs: Mapping[int, Program],
+    starts: NDArray[np.intp],
+    *,
+    took: Mapping[int, Floats],
+    site: Site,
+    on: date,
+    heads: Heads,
+) -> Fit:
+    """Return how the tightest night of the horizon turns out at each candidate.
 
     Parameters
     ----------
     programs
         Programs of one controller by their place on the programs axis.
     starts
-        Starts credited to each balance day, (H, all programs).
+        Starts credited to each balance day from ``on``, (H, all programs).
     took
         Minutes one start of each program takes: (P,) for those that decide, (1,) for the others.
-
-    Returns
-    -------
-    ndarray, shape (P,) or (1,)
-        Minutes after noon; 0 where nothing waters.
+    site
+        Where they run, with its rules loaded.
+    heads
+        What each program waters with; one that waters with nothing but what the rule leaves alone runs until
+        noon.
     """
-    latest: Floats = np.zeros(1)
-    patterns = {tuple(row) for row in (starts[1:, list(programs)] > 0).tolist()}
-    for pattern in patterns:
-        queue = sorted(
-            (minutes_into_night(at), place)
-            for (place, program), waters in zip(programs.items(), pattern, strict=True)
-            if waters
-            for at in program.start_times()
+    places = list(programs)
+    nights = {
+        (tuple(row), night_hours(site, on + timedelta(days=n)))
+        for n, row in enumerate((starts[1:, places] > 0).tolist())
+        if any(row)
+    }
+    found = [
+        one_night(
+            {p: programs[p].start_times() for p, waters in zip(places, pattern, strict=True) if waters},
+            took,
+            hours,
+            site,
+            heads,
         )
-        free: Floats = np.zeros(1)
-        for at, place in queue:
-            runs = took[place] > 0
-            free = np.where(runs, np.maximum(free, float(at)) + took[place], free)
-        latest = np.maximum(latest, free)
-    return latest
+        for pattern, hours in nights
+    ]
+    if not found:
+        return Fit(np.full(1, -inf), float(NIGHT_MIN), np.zeros(1))
+    past, free = found[0].past, found[0].free
+    for fit in found[1:]:
+        past, free = np.maximum(past, fit.past), np.maximum(free, fit.free)
+    return Fit(past, max(found, key=lambda fit: float(fit.past.flat[-1])).ends, free)
+
+
+def heads_of_programs(field: Field) -> Heads:
+    """Return what each program waters with, by its place; a zone nobody has surveyed waters with ``""``."""
+    head = {zone.pk: zone.head for zone in field.rows.zones}
+    found: dict[int, set[str]] = {}
+    for place, run in zip(field.entered.program.tolist(), field.rows.runs, strict=True):
+        if run.minutes > 0:
+            found.setdefault(place, set()).add(head[run.zone_id])
+    return {place: frozenset(own) for place, own in found.items()}
 
 
 def minutes_of_programs(field: Field, percents: Floats, *, columns: list[int]) -> dict[int, Floats]:
@@ -97,11 +106,16 @@ def minutes_at_percents(field: Field, percents: NDArray[np.int64]) -> dict[int, 
 
 
 def group_night(
-    field: Field, group: Group, *, own: Mapping[int, Floats], others: Mapping[int, Floats]
-) -> Floats:
-    """Return when the controller's latest night is over for each candidate of a group, minutes after noon."""
+    field: Field,
+    group: Group,
+    *,
+    own: Mapping[int, Floats],
+    others: Mapping[int, Floats],
+    heads: Heads,
+) -> Fit:
+    """Return how the tightest night of a group's controller turns out for each of its candidates."""
     took = {**others, **own}
-    programs = {column: field.programs[column] for column in took}
     starts = field.starts[field.today :].copy()
     starts[starts[:, group.columns].sum(axis=1) == 0] = 0
-    return nights_over(programs, starts, took=took)
+    programs = {column: field.programs[column] for column in took}
+    return hours_fit(programs, starts, took=took, site=group.site, on=field.rows.on, heads=heads)

@@ -8,15 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduling.numerics.percent_search import Choice, search
+from scheduling.selectors.night_queue import Fit
 from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
 from scheduling.services.nights_fit import (
     group_night,
+    heads_of_programs,
     minutes_at_percents,
     minutes_of_programs,
-    night_ends_min,
 )
 from scheduling.services.shared_nights import percents_standing, turns_in_shared_nights
+from scheduling.services.zone_minutes import keeps_zone_minutes
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -41,7 +43,7 @@ class Search:
     first_day: int
     last_day: int
     night_over: Floats  # minutes after noon, by candidate
-    night_ends: int
+    night_ends: float
     net_mm: Floats  # (P, runs of the group)
     gross_mm: Floats
 
@@ -194,7 +196,7 @@ def _search(coming: Coming, members: list[int], *, held: Sequence[int]) -> list[
     without = pick.but(choice.deciding_unit).search()
     results = []
     edges = np.searchsorted(group_of_unit[pick.unit_of_run], np.arange(len(members) + 1))
-    for k, group in enumerate(groups):
+    for k in range(len(groups)):
         of_group = slice(edges[k], edges[k + 1])
         index, least_other = int(choice.index[k]), int(without.index[k])
         results.append(
@@ -208,8 +210,8 @@ def _search(coming: Coming, members: list[int], *, held: Sequence[int]) -> list[
                 without_deciding=int(percents[least_other]) if least_other >= 0 else None,
                 first_day=days[k][0],
                 last_day=days[k][1],
-                night_over=nights[k],
-                night_ends=night_ends_min(group.site),
+                night_over=np.broadcast_to(nights[k].over, percents.shape),
+                night_ends=nights[k].ends,
                 net_mm=depths.net_mm[:, of_group],
                 gross_mm=depths.gross_mm[:, of_group],
             )
@@ -226,21 +228,23 @@ def _policy_allows(groups: list[Group], percents: NDArray[np.int64]) -> Bools:
 
 def _night_fits(
     coming: Coming, members: list[int], percents: NDArray[np.int64], *, held: Sequence[int]
-) -> tuple[Bools, list[Floats]]:
+) -> tuple[Bools, list[Fit]]:
     """Tell which candidates end inside the night beside the controller's other programs as they stand."""
     field = coming.field
     fits = np.ones((len(percents), len(members)), dtype=bool)
-    nights: list[Floats] = []
+    nights: list[Fit] = []
     own = minutes_of_programs(
         field, percents.astype(np.float64), columns=[c for n in members for c in coming.groups[n].columns]
     )
-    standing = minutes_at_percents(field, percents_standing(coming, held))
+    stands = percents_standing(coming, held)
+    standing = minutes_at_percents(field, stands)
+    heads = heads_of_programs(field)
     for k, n in enumerate(members):
         group = coming.groups[n]
         beside = {c: standing[c] for c in field.columns_of_controller[group.controller.pk]}
-        over = group_night(field, group, own={c: own[c] for c in group.columns}, others=beside)
-        over = np.broadcast_to(over, percents.shape)
-        within = over <= night_ends_min(group.site)
+        fit = group_night(field, group, own={c: own[c] for c in group.columns}, others=beside, heads=heads)
+        within = np.broadcast_to(fit.fits, percents.shape)
+        within = within & keeps_zone_minutes(field, group, percents, standing=stands)
         fits[:, k] = within if within[percents > 0].any() else percents <= held[n]
-        nights.append(over)
+        nights.append(fit)
     return fits, nights

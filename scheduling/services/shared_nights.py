@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduling.services.coming_days import Coming
-from scheduling.services.nights_fit import minutes_at_percents, night_ends_min, nights_over
+from scheduling.services.nights_fit import heads_of_programs, hours_fit, minutes_at_percents
 
 
 def percents_standing(coming: Coming, held: Sequence[int]) -> NDArray[np.int64]:
@@ -43,11 +43,17 @@ def _crowded(coming: Coming, chosen: Mapping[int, int | None]) -> Iterator[list[
     field = coming.field
     took = minutes_at_percents(field, percents_standing(coming, then))
     starts = field.starts[field.today :]
+    heads = heads_of_programs(field)
     for raised in several:
         first = coming.groups[raised[0]]
         columns = field.columns_of_controller[first.controller.pk]
-        over = nights_over(
-            {c: field.programs[c] for c in columns}, starts, took={c: took[c] for c in columns}
+        fit = hours_fit(
+            {c: field.programs[c] for c in columns},
+            starts,
+            took={c: took[c] for c in columns},
+            site=first.site,
+            on=field.rows.on,
+            heads=heads,
         )
-        if over.max() > night_ends_min(first.site):
+        if not fit.fits.all():
             yield raised

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from scheduling.models import Change
 from scheduling.numerics.skip_check import SkipCheck, check_skip
 from scheduling.selectors.balance import Balance
+from scheduling.selectors.night_queue import minutes_into_night
 from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
 from scheduling.services.inputs import Written, common_inputs, traces
-from scheduling.services.nights_fit import minutes_into_night
 from scheduling.services.outlook import Outlook, keep_trace, risk_of, skip_trace
 from scheduling.services.percents import MARGIN
 from scheduling.services.proposal import Proposal

@@ -34,6 +34,7 @@ EDITED += [apps.get_model("fleet.User")]
 IN_BULK = {
     ("scheduling/services/nightly.py", "Site"): "the day the account starts, set by the first night",
     ("scheduling/services/night_weather.py", "Site"): "the piece of the map, set by the first night",
+    ("scheduling/services/stages.py", "ZoneCut"): "hundreds with one switch of a stage, which is kept itself",
 }
 LOADS_THE_DEMO = "scheduling/demo/"
 WRITES = {"update", "bulk_create", "bulk_update"}

@@ -10,9 +10,11 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from fleet.models import Controller, Zone, ZoneEpisode, ZoneTrim
+from fleet.models import Controller, Zone, ZoneCut, ZoneEpisode, ZoneTrim
 from fleet.models.zones import SURVEYED
 from fleet.selectors.policies import policies_of
+from fleet.selectors.site_rule import rule_of
+from scheduling.season.need_factors import need_factors
 from scheduling.selectors.held import held_by
 from scheduling.selectors.night_clock import NightClock
 from scheduling.selectors.plan.asked import Asked, Overrides
@@ -32,7 +34,17 @@ HELD = (
     "cycle_and_soak",
     "zones_at_once",
 )
-RULED = ("weekdays", "parity", "days_per_week", "hours_from", "hours_to")
+RULED = (
+    "weekdays",
+    "parity",
+    "days_per_week",
+    "hours_from",
+    "hours_to",
+    "again_from",
+    "again_to",
+    "exempt_heads",
+    "zone_minutes",
+)
 OFF = "it is off"
 
 
@@ -77,7 +89,7 @@ def _asked(controller: Controller, night: date) -> tuple[Asked, Box, list[Zone]]
         zones=[zone for zone in zones if zone not in off],
         clock=NightClock(night, site.timezone),
         et_mm_day=_normals(site.cell_id),
-        rule=site.watering_rule,
+        rule=rule_of(site, night),
         supply_l_min=source.flow_l_min if source is not None else None,
         others=[held.box(one, night) for one in others],
         boundary=policies_of([site.client_id])[site.client_id].uniformity_margin,
@@ -108,7 +120,13 @@ def _trims(zones: Sequence[Zone], night: date) -> dict[int, float]:
     trims = ZoneTrim.objects.filter(zone__in=zones, effective_from__lte=night).order_by(
         "effective_from", "pk"
     )
-    return {numbers[zone]: factor for zone, factor in trims.values_list("zone_id", "factor")}
+    cuts = ZoneCut.objects.filter(zone__in=zones, effective_from__lte=night).order_by("effective_from")
+    factors = need_factors(
+        trims.values_list("zone_id", "effective_from", "factor"),
+        cuts.values_list("zone_id", "effective_from", "effective_to", "factor"),
+        on=night,
+    )
+    return {numbers[zone]: factor for zone, _, factor in factors}
 
 
 def _digest(asked: Asked, present: Box, off: Sequence[Zone], overrides: Overrides) -> str:

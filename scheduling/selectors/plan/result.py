@@ -8,9 +8,10 @@ from scheduling.selectors.plan.asked import Asked, Overrides
 from scheduling.selectors.plan.reason import Reason
 from scheduling.selectors.simulate import Box, Night
 
-HOURS, FLOW, STARTS, DAYS, PROGRAMS, ZONES, WEATHER = (
+HOURS, FLOW, MINUTES, STARTS, DAYS, PROGRAMS, ZONES, WEATHER = (
     "hours",
     "flow",
+    "minutes",
     "starts",
     "days",
     "programs",

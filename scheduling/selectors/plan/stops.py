@@ -6,13 +6,24 @@ from scheduling.selectors.plan.asked import Asked
 from scheduling.selectors.plan.entries import Draft
 from scheduling.selectors.plan.letters import Grouped
 from scheduling.selectors.plan.reason import Fact, Reason
-from scheduling.selectors.plan.result import DAYS, FLOW, HOURS, PROGRAMS, STARTS, ZONES, Stop, ZonePlan
+from scheduling.selectors.plan.result import (
+    DAYS,
+    FLOW,
+    HOURS,
+    MINUTES,
+    PROGRAMS,
+    STARTS,
+    ZONES,
+    Stop,
+    ZonePlan,
+)
 from scheduling.selectors.simulate import DAYS as FORBIDDEN
 from scheduling.selectors.simulate import FLOW as TOO_MUCH
 from scheduling.selectors.simulate import HOURS as OUTSIDE
+from scheduling.selectors.simulate import MINUTES as TOO_LONG
 from scheduling.selectors.simulate import NOON, Limit, Night
 
-ORDER = (HOURS, FLOW, STARTS, DAYS, PROGRAMS, ZONES)
+ORDER = (HOURS, FLOW, MINUTES, STARTS, DAYS, PROGRAMS, ZONES)
 # As the percent search: less stress than this, the mean over the days as a share of the limit, is none. A
 # single longer gap at the end of a month stays below it.
 TOLERATED = 0.005
@@ -38,6 +49,8 @@ def _of_night(limit: Limit, asked: Asked) -> Stop:
         }
         return Stop(FLOW, Reason("Open valves take {flow}; the source gives {supply}.", facts))
     facts = {"over": Fact(limit.minutes, "min")}
+    if limit.binding == TOO_LONG:
+        return Stop(MINUTES, Reason("A zone waters {over} more a day than the rule lets it.", facts))
     assert limit.binding in (OUTSIDE, NOON)
     return Stop(HOURS, Reason("The busiest night runs {over} beyond the hours allowed.", facts))
 
