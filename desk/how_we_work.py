@@ -26,6 +26,7 @@ PARTS = (
     ("desk:settings-people", "People"),
     ("desk:settings-prices", "Price of water"),
     ("desk:settings-rules", "Watering rules"),
+    ("desk:settings-kinds", "Kinds of zones"),
 )
 
 

@@ -22,6 +22,7 @@ from desk.pages.field_zone import broken, mended, note_zone
 from desk.pages.history import history, history_file
 from desk.pages.how_we_work.company import company
 from desk.pages.how_we_work.front import front
+from desk.pages.how_we_work.kinds import drop_kind, kind, kinds, usual_kinds
 from desk.pages.how_we_work.people import call_off, people, person_role
 from desk.pages.how_we_work.policy import policy, policy_effect
 from desk.pages.how_we_work.prices import drop_price, price, prices
@@ -108,6 +109,10 @@ urlpatterns = [
     path("settings/prices/", prices, name="settings-prices"),
     path("settings/prices/<int:pk>/", price, name="settings-price"),
     path("settings/prices/<int:pk>/delete/", drop_price, name="settings-drop-price"),
+    path("settings/kinds/", kinds, name="settings-kinds"),
+    path("settings/kinds/usual/", usual_kinds, name="settings-usual-kinds"),
+    path("settings/kinds/<int:pk>/", kind, name="settings-kind"),
+    path("settings/kinds/<int:pk>/delete/", drop_kind, name="settings-drop-kind"),
     path("settings/rules/", rules, name="settings-rules"),
     path("settings/rules/<int:pk>/", rule, name="settings-rule"),
     path("settings/rules/<int:pk>/effect/", rule_effect, name="settings-rule-effect"),

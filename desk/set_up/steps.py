@@ -64,6 +64,10 @@ def _found(post: Any, whole: Whole, box: Box) -> Any:
     return posted_found(post, letters_of(int(box.fields["program_capacity"])), box.zones)
 
 
+def _plan(post: Any, whole: Whole, box: Box) -> Any:
+    return {f"use-{one.key}": "yes" for one in whole.boxes if post.get(f"use-{one.key}")}
+
+
 def _access(post: Any, whole: Whole, box: Box) -> Any:
     return posted_texts(post, access_blanks())
 
@@ -75,6 +79,7 @@ STEPS = (
     Step("controllers", "Controllers", read=_controllers),
     Step("zones", "Zones", by_box=True, read=_zones),
     Step("found", "Settings found", by_box=True, read=_found),
+    Step("plan", "Plan", read=_plan),
     Step("check", "Check"),
     Step("access", "Open access", read=_access),
 )

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from typing import Any
 
@@ -142,6 +142,13 @@ class Whole:
     def access(self) -> Form:
         return Form(access_blanks(), self.texts("access"))
 
+    def plan_from(self, box: Box) -> date:
+        """Return the night a plan begins: tonight, or the one after, where settings were found today."""
+        begins = self.today
+        if box.found.programs and box.found.night is not None and box.found.night >= begins:
+            begins = box.found.night + timedelta(days=1)  # what was found stays for a night, as the baseline
+        return begins
+
     @property
     def title(self) -> str:
         """Return what the draft is called in the list."""
@@ -173,6 +180,7 @@ class Whole:
                     zones=[row.fields() for row in box.zones],
                     night=box.found.night,
                     programs=box.found.programs,
+                    plan_from=self.plan_from(box) if self.texts("plan").get(f"use-{box.key}") else None,
                 )
                 for box in self.boxes
             ],

@@ -5,6 +5,7 @@ from typing import Any
 
 from desk.blanks import Blank
 from desk.sheets.company import company_blanks
+from desk.sheets.kind import kind_blanks
 from desk.sheets.policy import policy_blanks
 from desk.sheets.price import PER, price_blanks, usual_per
 from desk.sheets.rule import rule_blanks
@@ -29,6 +30,8 @@ def _blanks(topic: str, units: str) -> list[Blank]:
         return policy_blanks(units)
     if topic == Topic.PRICE:
         return price_blanks(PER[usual_per(units)])
+    if topic == Topic.KIND:
+        return kind_blanks(units)
     if topic == Topic.RULE:
         return rule_blanks()
     return company_blanks() if topic == Topic.COMPANY else []

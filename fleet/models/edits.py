@@ -30,6 +30,7 @@ class SettingEdit(TenantModel):
         PRICE = "price", "price of water"
         RULE = "rule", "watering rule"
         TOWN = "town", "town"
+        KIND = "kind", "kind of zone"
 
     company = models.ForeignKey(Company, models.CASCADE, related_name="setting_edits")
     topic = models.CharField(max_length=8, choices=Topic)

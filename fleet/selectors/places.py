@@ -81,7 +81,7 @@ def place_of_zip(code: str) -> ZipPlace | None:
 
 
 def height_near(company_ids: list[int], latitude: float, longitude: float) -> Height | None:
-    """Return the height of the nearest of the companies' sites, else of the nearest weather cell in reach."""
+    """Return the height of the nearest of the companies' sites in reach, else of what is nearest at all."""
     sites = Site.objects.filter(client__company__in=company_ids).exclude(elevation_basis="assumed")
     rows = [(*row, "site") for row in sites.values_list("latitude", "longitude", "elevation_m", "name")]
     cells = WeatherCell.objects.filter(
@@ -92,7 +92,12 @@ def height_near(company_ids: list[int], latitude: float, longitude: float) -> He
     rows += [(*row, "", "cell") for row in cells.distinct()]
     if not rows:
         return None
-    near = min(rows, key=lambda row: distance_km(latitude, longitude, row[0], row[1]))
+
+    def away(row: tuple[Any, ...]) -> tuple[bool, float]:
+        far = distance_km(latitude, longitude, row[0], row[1])
+        return row[4] != "site" or far > FAR_KM, far  # a cell's height is a rounded one
+
+    near = min(rows, key=away)
     of = near[3] if near[4] == "site" else "a weather cell"
     return Height(float(near[2]), of, distance_km(latitude, longitude, near[0], near[1]))
 

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 
 from common.errors import MovedOn, Refused
-from fleet.models import Company, Policy, SettingEdit, Tariff, Town, User, WateringRule
+from fleet.models import Company, Policy, SettingEdit, Tariff, Town, User, WateringRule, ZonePreset
 from fleet.selectors.people import require_decide
 
 M = TypeVar("M", bound=models.Model)
@@ -20,6 +20,7 @@ EDITED: dict[str, type[models.Model]] = {
     Topic.PRICE: Tariff,
     Topic.RULE: WateringRule,
     Topic.TOWN: Town,
+    Topic.KIND: ZonePreset,
 }
 
 
@@ -96,7 +97,8 @@ def drop_row(*, row: models.Model, by: User, company_id: int) -> None:
         fresh: Any = type(row)._default_manager.filter(pk=row.pk).first()
         if fresh is None:
             return
-        names = list(fresh.sites.order_by("name").values_list("name", flat=True)[:4])
+        sites = getattr(fresh, "sites", None)  # a kind of zone hangs on nothing
+        names = list(sites.order_by("name").values_list("name", flat=True)[:4]) if sites else []
         if names:
             more = " and others" if len(names) > 3 else ""
             raise Refused(f"Used at {', '.join(names[:3])}{more}. Nothing was deleted.", field="delete")

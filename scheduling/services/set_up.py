@@ -20,6 +20,9 @@ from fleet.services.sites import set_up_site
 from fleet.services.water_sources import set_up_water_source
 from fleet.services.zones_in_bulk import RowsRefused, set_up_zones
 from scheduling.models import Setting
+from scheduling.selectors.plan import Plan
+from scheduling.selectors.plan.of_controller import plan_of
+from scheduling.services.adopt import adopt_plan
 from scheduling.services.programs import enter_program
 from scheduling.services.settings import enter_setting
 
@@ -49,13 +52,14 @@ class SaidProgram:
 
 @dataclass(frozen=True)
 class SaidBox:
-    """A controller, its zones, and the programs found on it on a night."""
+    """A controller, its zones, the programs found on it on a night, and whether a plan takes their place."""
 
     key: str
     fields: Fields
     zones: Sequence[Fields] = ()
     night: date | None = None
     programs: Sequence[SaidProgram] = ()
+    plan_from: date | None = None  # the night from which on it runs by a plan, None as found
 
 
 @dataclass(frozen=True)
@@ -108,7 +112,7 @@ def would_create(*, draft: SetUpDraft, by: User, said: SaidSite) -> CantCreate |
 
     Client, place, water, controllers and access are tried; what zones and programs may be was read already.
     """
-    said = replace(said, boxes=[replace(box, zones=(), programs=()) for box in said.boxes])
+    said = replace(said, boxes=[replace(box, zones=(), programs=(), plan_from=None) for box in said.boxes])
     with transaction.atomic():
         try:
             _write(draft, by, said)
@@ -117,6 +121,30 @@ def would_create(*, draft: SetUpDraft, by: User, said: SaidSite) -> CantCreate |
         finally:
             transaction.set_rollback(True)
     return None
+
+
+def would_plan(*, draft: SetUpDraft, by: User, said: SaidSite, night: date) -> dict[str, Plan]:
+    """Return the plan of each controller as it would be, by its key, having written nothing.
+
+    Raises
+    ------
+    NotAllowed
+        If the person is neither owner nor office.
+    CantCreate
+        If the site couldn't be created.
+    """
+    require_set_up(by, draft.company_id)
+    said = replace(said, boxes=[replace(box, plan_from=None) for box in said.boxes])
+    with transaction.atomic():
+        try:
+            site = _write(draft, by, said)
+            boxes = {box.name: box for box in site.controllers.all()}
+            return {
+                box.key: plan_of(boxes[box.fields["name"]], night=night, ways=False).plan
+                for box in said.boxes
+            }
+        finally:
+            transaction.set_rollback(True)
 
 
 def _of(draft: SetUpDraft) -> Site:
@@ -175,6 +203,10 @@ def _box(site: Site, by: User, source: WaterSource | None, said: SaidBox) -> Non
     with _at("found", said.key):
         for program in said.programs:
             _program(controller, by, program, night=said.night, zones=zones)
+    if said.plan_from is not None:
+        with _at("plan", said.key):
+            planned = plan_of(controller, night=said.plan_from, ways=False)
+            adopt_plan(controller=controller, by=by, effective=said.plan_from, digest=planned.digest)
 
 
 def _program(controller: Controller, by: User, said: SaidProgram, *, night: date | None, zones: Any) -> None:

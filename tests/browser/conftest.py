@@ -10,7 +10,9 @@ import pytest
 from django.core.management import call_command
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
-from fleet.models import Client, Invitation, Tariff, Visit, WateringRule
+from desk.set_up.steps import STEPS
+from fleet.models import Client, Invitation, SetUpDraft, Tariff, Visit, WateringRule
+from fleet.services.drafts import start_draft
 from fleet.services.people import invite, token_of
 from reports.services.recompute import recompute
 from scheduling.models import Change
@@ -107,6 +109,34 @@ def desk(browser: Browser, server: str, heron: Garden) -> Iterator[Watched]:
     context.close()
 
 
+def set_up_pages(heron: Garden) -> dict[str, str]:
+    """Return every page of setting a site up, with a draft that has two zones."""
+    draft = SetUpDraft.objects.filter(company=heron.company).first()
+    if draft is None:
+        draft = start_draft(company=heron.company, by=heron.owner)
+        kind = str(heron.company.zone_presets.earliest("pk").pk)
+        rows = [{"k": str(n), "number": str(n), "kind": kind, "area": "800"} for n in (1, 2)]
+        table = {
+            "table": [["No.", "Name", "Area"], ["1", "Bed", "much"]],
+            "columns": ["number", "name", "area:us"],
+        }
+        draft.data = {
+            "zones-1": {"texts": {"rows": rows}, "version": 1},
+            "table-1": {"texts": table | {"head": True}, "version": 1},
+        }
+        draft.save()
+    base = f"/set-up/{draft.pk}"
+    steps = {f"set up, {step.label}": f"{base}/{step.key}/" for step in STEPS}
+    return steps | {
+        "drafts": "/set-up/",
+        "kinds of zones": "/settings/kinds/",
+        "kind of zone": f"/settings/kinds/{heron.company.zone_presets.earliest('pk').pk}/",
+        "discard a draft": f"{base}/discard/",
+        "a table of zones": f"{base}/table/?box=1",
+        "a zone of a draft": f"{base}/zone/?box=1&row=1",
+    }
+
+
 def addresses(heron: Garden) -> dict[str, str]:
     """Return every page there is, by name."""
     percent = Change.objects.filter(kind="percent").first()
@@ -129,6 +159,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "why of a skip": f"/changes/{skip.pk}/",
         "field": "/field/",
         "clients": "/clients/",
+        **set_up_pages(heron),
         "client": f"/clients/{heron.client.pk}/",
         "search": "/search/?words=heron",
         "search, nothing found": "/search/?words=nowhere",

@@ -1,5 +1,6 @@
 """Guided set-up: kept at every change, resumed, discarded, refused where two write at once, created once."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -8,11 +9,13 @@ from django.urls import reverse
 
 from fleet.models import Client, ClientAccess, Controller, SetUpDraft, Site, WaterSource, Zone, ZonePreset
 from scheduling.models import Program, Setting
-from tests.cast import TODAY, Cast
+from tests.cast import TODAY, Cast, a_cast
 from tests.desk.set_up_texts import BOX, CLIENT, PLACE, WATER, found_texts, say, say_all, start, zone_texts
+from weather.models import MonthlyNormal
+from weather.services.cells import cell_for
 
 pytestmark = pytest.mark.django_db
-STEPS = ("client", "place", "water", "controllers", "zones", "found", "check", "access")
+STEPS = ("client", "place", "water", "controllers", "zones", "found", "plan", "check", "access")
 REAL = (Client, Site, WaterSource, Controller, Zone, Program, Setting, ClientAccess)
 
 
@@ -208,6 +211,15 @@ def test_the_height_is_taken_from_near_and_says_so(owner: Browser, cast: Cast, d
     assert "1,017" in page or "1017" in page
 
 
+def test_a_grid_of_two_hundred_zones_is_kept_and_created(owner: Browser, draft: SetUpDraft):
+    say_all(owner, draft)
+    say(owner, draft, "controllers", BOX | {"1-zone_capacity": "200"})
+    every = dict.fromkeys(("plant", "head", "soil", "sun", "slope", "root", "rate", "uniformity", "flow"), "")
+    assert say(owner, draft, "zones", zone_texts(200, **every)).status_code == 302
+    say(owner, draft, "access", {"access_from": "", "readers": ""}, do="create")
+    assert Zone.objects.filter(controller__site__name="Court").count() == 200
+
+
 HOSTILE = (
     "x" * 10_000,
     "NaN",
@@ -245,8 +257,6 @@ def test_no_fault_whatever_is_posted(owner: Browser, draft: SetUpDraft, word: st
 
 
 def test_other_companies_rows_are_not_offered_and_not_taken(owner: Browser, draft: SetUpDraft):
-    from tests.cast import a_cast
-
     other = a_cast("Quillback Gardens", "quillback.test")
     source = other.site.water_sources.create(name="Theirs")
     kind = ZonePreset.objects.create(
@@ -272,6 +282,27 @@ def test_a_page_asks_no_more_for_many_zones(
     owner: Browser, draft: SetUpDraft, step, django_assert_max_num_queries
 ):
     say_all(owner, draft)
-    limit = 90 if step == "check" else 30  # the check tries the creation, zones and programs apart
+    limit = {"check": 90, "plan": 900}.get(step, 30)  # both try the creation, the check without zones
     with django_assert_max_num_queries(limit):
         owner.get(reverse(f"desk:set-up-{step}", args=[draft.pk]))
+
+
+def test_a_plan_is_shown_before_anything_is_made_and_follows_what_was_found(
+    owner: Browser, cast: Cast, draft: SetUpDraft
+):
+    cell = cell_for(latitude=39.2081, longitude=-121.0069, elevation_m=310.9, timezone="America/Los_Angeles")
+    for month in range(1, 13):
+        MonthlyNormal.objects.create(cell=cell, month=month, reference_et_mm=7.0 - abs(month - 7))
+    say_all(owner, draft)
+    before = real()
+    page = text(owner.get(reverse("desk:set-up-plan", args=[draft.pk])))
+    assert "by this plan from the night of" in page
+    assert real() == before
+    say(owner, draft, "plan", {"use-1": "yes"})
+    say(owner, draft, "access", {"access_from": "", "readers": ""}, do="create")
+    box = Controller.objects.get(site__name="Court")
+    found = box.programs.get(letter="A", effective=TODAY)
+    assert (found.starts, found.settings.get().how) == (["04:00", "22:30"], "found")
+    planned = box.programs.filter(effective=TODAY + timedelta(days=1))
+    assert planned.exists()
+    assert {run.zone.number for program in planned for run in program.runs.all()} == set(range(1, 13))

@@ -5,6 +5,7 @@ from typing import Any
 from desk import figures
 from desk.set_up.boxes import box_hints
 from desk.set_up.columns import COLUMNS
+from desk.set_up.planned import planned
 from desk.set_up.snags import assumptions, gaps
 from desk.set_up.steps import Step
 from desk.set_up.whole import Box, Whole
@@ -12,8 +13,8 @@ from desk.set_up.zone_rows import HOW, TEXTS, read_row
 from fleet.models import ZonePreset
 
 
-def shown(whole: Whole, step: Step, box: Box) -> dict[str, Any]:
-    """Return what a step's template needs."""
+def shown(whole: Whole, step: Step, box: Box, *, work: bool = True) -> dict[str, Any]:
+    """Return what a step's template needs; ``work`` says whether the long work is wanted too."""
     match step.key:
         case "client":
             return {"form": whole.client}
@@ -29,6 +30,8 @@ def shown(whole: Whole, step: Step, box: Box) -> dict[str, Any]:
             return _zones(whole, box)
         case "found":
             return {"found": box.found, "runs": _runs(box)}
+        case "plan":
+            return {"planned": planned(whole, work=work)}
         case "check":
             return {"gaps": gaps(whole), "assumptions": assumptions(whole), "boxes": whole.boxes}
     return {"form": whole.access}

@@ -118,7 +118,7 @@ def page(
         "snags": found,
         "here_snags": [s for s in found if s.step == step.key and (not step.by_box or s.box == box.key)],
         "may_create": may_set_up(request.user, draft.company_id),
-        **shown(whole, step, box),
+        **shown(whole, step, box, work=not request.htmx),
         **more,
     }
     template = "desk/_set_up_kept.html" if request.htmx and not more else "desk/set_up_step.html"
