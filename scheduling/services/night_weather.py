@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from fleet.models import Site
+from fleet.services.heights import take_source_heights
 from weather.models import MonthlyNormal, WeatherCell
 from weather.services.cells import cell_for
 from weather.services.fetch import fetch_due
@@ -31,6 +32,9 @@ def pull_weather(sites: Sequence[Site], *, on: date, timezone: str) -> NightWeat
                 give_cell(site)
             except Exception as error:
                 result.failed_sites.append((site, "no_cell", f"No weather cell could be found: {error}"))
+    take_source_heights(
+        sites
+    )  # by what was said in earlier nights, so that the cell it leads to is pulled too
     cells = {site.cell_id: site.cell for site in sites if site.cell is not None}
     result.cells = len(cells)
     if cells:
