@@ -10,6 +10,7 @@ from typing import Any
 from django.urls import reverse
 
 from desk import dates, figures
+from fleet.numerics.zone_faults import FAULTS
 from scheduling.models import Setting
 from scheduling.selectors.site_history import Entry
 
@@ -122,7 +123,36 @@ def _trim(row: Any, reading: Reading) -> Words:
 def _episode(row: Any, reading: Reading) -> Words:
     until = f" until {dates.day(row.effective_to, reading.units)}" if row.effective_to else ""
     permit = f"Permit {row.permit}." if row.permit else "Not watered by need, so its percent isn't searched."
-    return f"{row.get_kind_display()} from this day{until}", permit, ""
+    note = f" {row.note}" if row.note and reading.staff else ""
+    return f"{row.get_kind_display()} from this day{until}", permit + note, str(row.by or "")
+
+
+def _round(row: Any, reading: Reading) -> Words:
+    done = f"done {dates.day(row.done_on, reading.units)}" if row.done_on else "under way"
+    return f"{row.get_kind_display()}, {row.controller or row.site}: {done}", "", str(row.by or "")
+
+
+def _test(row: Any, reading: Reading) -> Words:
+    if row.not_seen_because:
+        return "not seen", row.not_seen_because, str(row.by or "")
+    parts = [FAULTS[key].words for key in row.seen if key in FAULTS] or ["nothing amiss"]
+    if row.flow_l_min is not None:
+        taken = "" if row.replaced is None else ", in the survey since"
+        parts.append(f"flow {figures.flow(row.flow_l_min, reading.units)}{taken}")
+    if row.pressure_kpa is not None:
+        parts.append(figures.pressure(row.pressure_kpa, reading.units))
+    return "; ".join(parts), row.note, str(row.by or "")
+
+
+def _cans(row: Any, reading: Reading) -> Words:
+    found = row.found
+    what = (
+        f"{figures.rate(found.rate_mm_h, reading.units)}, driest quarter {figures.share(found.low_quarter)} "
+        f"of {found.cans} cans"
+    )
+    if row.replaced is not None:
+        what += "; taken into the survey"
+    return what, row.note, str(row.by or "")
 
 
 def _rain(row: Any, reading: Reading) -> Words:
@@ -164,6 +194,9 @@ WORDS: dict[str, Callable[[Any, Reading], Words]] = {
     "soil": _soil,
     "trims": _trim,
     "episodes": _episode,
+    "rounds": _round,
+    "tests": _test,
+    "cans": _cans,
     "rain": _rain,
     "visits": _visit,
     "findings": _finding,

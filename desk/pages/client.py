@@ -13,6 +13,7 @@ from desk.policy_values import shown, unit_of
 from fleet.models import Client
 from fleet.selectors.client_access import readers_of
 from fleet.selectors.client_policy import OWN, policy_lines
+from fleet.selectors.episodes import episodes_at
 from fleet.selectors.people import may_manage
 from reports.selectors.client_work import findings_of, sites_of, visits_of
 from reports.selectors.savings import client_savings_by_month
@@ -42,6 +43,7 @@ def client_page(
     sites = sites_of(found)
     timezone = sites[0].timezone if sites else "UTC"
     on = clock.today(timezone)
+    away = episodes_at([site.pk for site in sites], on=on)
     months, year = client_savings_by_month(found, on=on)
     context: dict[str, Any] = {
         "client": found,
@@ -58,6 +60,7 @@ def client_page(
         "visits": visits_of(found, on=on),
         "findings": findings_of(found),
         "policy": _policy(found),
+        "episodes": [one for own in away.values() for one in own],
     }
     return render(request, "desk/client.html", context | _changes(request, found), status=status)
 

@@ -9,6 +9,7 @@ from desk.access import PersonRequest, StaffRequest, signed_in
 from desk.company import timezone_of, working_membership
 from desk.masthead import counted
 from desk.pages.own_sites import own_sites
+from fleet.selectors.episodes import away_in, ended_last_night
 from reports.selectors.fleet import company_totals
 from scheduling.selectors.morning import morning
 
@@ -32,6 +33,12 @@ def morning_sheet(request: StaffRequest) -> HttpResponse:
     sheet = morning(request.user, company_id, on=on, timezone=timezone)
     counted(request, pending=sheet.totals.changes)
     saved = company_totals(request.user, company_id, first=on.replace(day=1))
-    return render(
-        request, "desk/morning.html", {"sheet": sheet, "on": on, "timezone": timezone, "saved": saved}
-    )
+    context = {
+        "sheet": sheet,
+        "on": on,
+        "timezone": timezone,
+        "saved": saved,
+        "away": away_in(company_id, on=on),
+        "ended": ended_last_night(request.user, company_id, on=on),
+    }
+    return render(request, "desk/morning.html", context)

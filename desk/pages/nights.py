@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from desk.access import StaffRequest, staff
+from fleet.selectors.episodes import away_in
 from scheduling.selectors.run_log import COUNTS, failures_of, nights_of
 
 A_PAGE = 60
@@ -31,5 +32,6 @@ def night(request: StaffRequest, pk: int) -> HttpResponse:
         "run": part.run,
         "counts": [(label, part.counts.get(key, 0)) for key, label in COUNTS if key in part.counts],
         "failures": failures_of([part], company_id=company_id),
+        "away": away_in(company_id, on=part.run.date),
     }
     return render(request, "desk/night.html", context)

@@ -1,11 +1,16 @@
 """What a client sees first: their own sites and what was done for them, or that nothing is open yet."""
 
+from collections.abc import Sequence
+from datetime import date
+
 from django.http import HttpResponse
 from django.shortcuts import render
 
+from common import clock
 from desk.access import PersonRequest
 from desk.attribution import credit
-from fleet.models import ClientAccess, Site
+from fleet.models import ClientAccess, Site, ZoneEpisode
+from fleet.selectors.episodes import episodes_at
 from reports.selectors.month_saved import month_saved
 from scheduling.selectors.coming_week import coming_week
 from scheduling.selectors.week_behind import past_week
@@ -21,6 +26,7 @@ def own_sites(request: PersonRequest) -> HttpResponse:
     if not sites:
         waiting = ClientAccess.objects.filter(user=request.user).select_related("client__company")
         return render(request, "desk/not_open.html", {"accesses": waiting})
+    away = _away(sites)
     saved, nights, weather = month_saved(sites), coming_week(sites), past_week(sites)
     rows = [
         {
@@ -28,6 +34,7 @@ def own_sites(request: PersonRequest) -> HttpResponse:
             "units": site.client.company.units,
             "saved": saved.get(site.pk),
             "nights": nights[site.pk],
+            "episodes": away.get(site.pk, []),
             "weather": weather[site.pk],
             "credit": credit(weather[site.pk].source),
         }
@@ -35,3 +42,11 @@ def own_sites(request: PersonRequest) -> HttpResponse:
     ]
     companies = list({site.client.company_id: site.client.company for site in sites}.values())
     return render(request, "desk/own_sites.html", {"rows": rows, "companies": companies})
+
+
+def _away(sites: Sequence[Site]) -> dict[int, list[ZoneEpisode]]:
+    """Return what isn't watered by need at each site, in its own time: a query for each day it is there."""
+    days: dict[date, list[int]] = {}
+    for site in sites:
+        days.setdefault(clock.today(site.timezone), []).append(site.pk)
+    return {pk: own for on, here in days.items() for pk, own in episodes_at(here, on=on).items()}

@@ -14,6 +14,7 @@ from desk.attribution import credit
 from desk.charts.weather import weather_chart
 from desk.rule_words import told_at
 from fleet.models import Finding, Site, Visit
+from fleet.selectors.episodes import episodes_at
 from reports.selectors.savings import site_savings
 from scheduling.models import Program, Skip
 from scheduling.selectors.changes import changes_for
@@ -26,6 +27,7 @@ from scheduling.selectors.week_rows import rows_of
 NIGHTS = 7
 RECENT = 12
 ROUNDS = 5
+AHEAD = 14
 
 
 @signed_in
@@ -53,6 +55,7 @@ def site(request: PersonRequest, pk: int) -> HttpResponse:
         "week": _week(found, state.programs, on=on),
         "overrun": _overrun(state),
         "savings": site_savings(found.pk, on=on) if state.observed_through else None,
+        "episodes": episodes_at([found.pk], on=on, ahead=AHEAD).get(found.pk, []),
     }
     if context["staff"]:
         context |= _for_staff(request, found, on=on)

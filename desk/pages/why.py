@@ -13,6 +13,8 @@ from desk.attribution import credit
 from desk.deciding import Answer
 from desk.why_charts import curve_of, depletion_of
 from desk.why_words import ET_METHODS, labels_of, lead, then_and_now, worse_words
+from fleet.models import ZoneEpisode
+from fleet.selectors.episodes import episodes_at
 from scheduling.models import Change
 from scheduling.selectors.week_rows import rows_of
 from scheduling.selectors.why import Seen, change_with_inputs, history, read_inputs
@@ -47,6 +49,7 @@ def why_page(
         "controller": change.program.controller,
         "units": company.units,
         "events": history(change),
+        "episodes": _away(change),
         "seen": seen,
         "weather": seen.stored.get("weather") or {},
         "credit": credit(str((seen.stored.get("weather") or {}).get("source", ""))),
@@ -56,6 +59,13 @@ def why_page(
         context |= _about_zone(change, seen, zone, units=company.units)
         context |= {"now": _now(change, seen, units=company.units)}
     return render(request, "desk/why.html", context, status=status)
+
+
+def _away(change: Change) -> list[ZoneEpisode]:
+    """Return the zones of the controller that aren't watered by need, and so aren't searched for."""
+    controller = change.program.controller
+    here = episodes_at([controller.site_id], on=clock.today(controller.site.timezone))
+    return [one for one in here.get(controller.site_id, []) if one.zone.controller_id == controller.pk]
 
 
 def _about_zone(change: Change, seen: Seen, zone: ZoneSeen, *, units: str) -> dict[str, Any]:

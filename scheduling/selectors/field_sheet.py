@@ -9,12 +9,15 @@ from typing import Any
 from django.db.models import Q
 
 from common import clock
-from fleet.models import Finding, Site, Visit
+from fleet.models import Finding, Site, Visit, ZoneEpisode
+from fleet.selectors.episodes import episodes_at
 from scheduling.models import Change, Program
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.field_zones import ZoneToSee, zones_to_see
 from scheduling.selectors.last_call import first_start
 from scheduling.selectors.rain_days import RainDay, rain_days
+
+AHEAD = 7
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,7 @@ class SiteToVisit:
     visits: list[Visit] = dataclass_field(default_factory=list)
     zones: list[ZoneToSee] = dataclass_field(default_factory=list)
     rain: list[RainDay] = dataclass_field(default_factory=list)
+    episodes: list[ZoneEpisode] = dataclass_field(default_factory=list)
 
     @property
     def visit(self) -> date | None:
@@ -78,6 +82,8 @@ def field_sheet(user: Any, company_id: int, *, on: date) -> list[SiteToVisit]:
         sites[site_id].zones = zones
     for site_id, days in rain_days(there).items():
         sites[site_id].rain = days
+    for site_id, episodes in episodes_at([site.pk for site in there], on=on, ahead=AHEAD).items():
+        sites[site_id].episodes = episodes
     far = date.max
     return sorted(sites.values(), key=lambda entry: (entry.visit or far, entry.words))
 

@@ -18,7 +18,19 @@ from zoneinfo import ZoneInfo
 from django.db.models import F, Q
 from django.db.models.functions import TruncDate
 
-from fleet.models import Client, Finding, Site, SiteRain, SoilObservation, Visit, ZoneEpisode, ZoneTrim
+from fleet.models import (
+    CanAudit,
+    Client,
+    Finding,
+    Site,
+    SiteRain,
+    SoilObservation,
+    Visit,
+    ZoneEpisode,
+    ZoneRound,
+    ZoneTest,
+    ZoneTrim,
+)
 from fleet.tenancy import TenantModel
 from scheduling.models import Change, Program, Setting, Skip
 
@@ -71,6 +83,17 @@ SORTS = (
     Sort(
         "episodes", "Zones not watered by need", ZoneEpisode, "zone__controller__site", "effective_from",
         zone="zone", related=("zone__controller",),
+    ),
+    Sort(
+        "rounds", "Rounds through zones", ZoneRound, "site", "began_on", related=("controller", "site", "by"),
+    ),
+    Sort(
+        "tests", "Zone tests", ZoneTest, "zone__controller__site", "date", zone="zone",
+        related=("zone__controller", "by"),
+    ),
+    Sort(
+        "cans", "Catch cans", CanAudit, "zone__controller__site", "date", zone="zone",
+        related=("zone__controller", "by"),
     ),
     Sort("rain", "Rain seen on the site", SiteRain, "site", "date", related=("by",)),
     Sort("visits", "Visits", Visit, "site", "date", past=True),

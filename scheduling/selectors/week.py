@@ -11,7 +11,8 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 from django.utils import timezone as real_time
 
 from common import clock
-from fleet.models import Client, Site, Visit
+from fleet.models import Client, Site, Visit, ZoneEpisode
+from fleet.selectors.episodes import episodes_at
 from scheduling.delivery import CHANNELS
 from scheduling.models import Change
 from scheduling.selectors.changes import RELATIONS, changes_for
@@ -41,6 +42,7 @@ class OfSite:
     site: Site
     rows: list[Row] = field(default_factory=list)
     next_visit: date | None = None
+    away: list[ZoneEpisode] = field(default_factory=list)
 
 
 @dataclass
@@ -145,7 +147,11 @@ def week_page(
     wanted = changes.filter(pk__in=[*page.object_list, *choice.also])
     site = "program__controller__site"
     rows = rows_of(wanted.select_related(*RELATIONS, f"{site}__watering_rule", f"{site}__town"))
-    return _grouped(rows, sort=choice.sort, visits=_next_visits(company_id, on=on)), page
+    groups = _grouped(rows, sort=choice.sort, visits=_next_visits(company_id, on=on))
+    away = episodes_at({row.change.program.controller.site_id for row in rows}, on=on)
+    for of_site in (one for group in groups for one in group.sites):
+        of_site.away = away.get(of_site.site.pk, [])
+    return groups, page
 
 
 def _mine(user: Any, company_id: int) -> QuerySet[Change]:
