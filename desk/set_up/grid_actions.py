@@ -3,6 +3,7 @@
 from typing import Any
 
 from desk.set_up.columns import BY_KEY
+from desk.set_up.form import kept
 from desk.set_up.zone_rows import MOST_ROWS, Texts, fresh_rows, keyed
 
 FILLED = ("kind", "how", *BY_KEY)
@@ -15,9 +16,8 @@ def changed(rows: list[Texts], post: Any, *, capacity: int) -> list[Texts] | Non
         case "add":
             count = str(post.get("add-count", "1")).strip()
             more = int(count) if count.isascii() and count.isdecimal() and len(count) < 4 else 1
-            return fresh_rows(
-                rows, count=max(1, more), kind=str(post.get("add-kind", ""))[:20], capacity=capacity
-            )
+            kind = kept(str(post.get("add-kind", "")))[:20]
+            return fresh_rows(rows, count=max(1, more), kind=kind, capacity=capacity)
         case "copy":
             return _copied(rows, key, capacity=capacity)
         case "remove":

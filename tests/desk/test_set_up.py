@@ -248,7 +248,7 @@ def test_no_fault_whatever_is_posted(owner: Browser, draft: SetUpDraft, word: st
     }
     for step, texts in forms.items():
         for do in ("next", "keep", "add", f"copy:{word}", f"remove:{word}", "fill", "create", word):
-            answer = say(owner, draft, step, texts, do=do, nth=word, page=word)
+            answer = say(owner, draft, step, texts | {"add-kind": word}, do=do, nth=word, page=word)
             assert answer.status_code in (200, 302, 409, 422), (step, do)
             assert b"<script>alert" not in answer.content
         assert owner.get(reverse(f"desk:set-up-{step}", args=[draft.pk])).status_code == 200

@@ -62,7 +62,7 @@ def keep(request: StaffRequest, whole: Whole, part: str, texts: Any, *, step: st
     post = request.POST
     nth = str(post.get("nth", "0"))
     opened = Page(
-        str(post.get("page", ""))[:32],
+        name if (name := str(post.get("page", ""))[:32]).isascii() and name.isalnum() else "",
         int(nth) if nth.isascii() and nth.isdecimal() and len(nth) < 10 else 0,
         str(post.get("seen", ""))[:12],
     )
