@@ -37,6 +37,11 @@ class Value:
     filled: bool = False  # not typed: it comes with the kind, from a table, or is computed
 
     @property
+    def known(self) -> str:
+        """Return how it is known, in a word."""
+        return "seen" if self.column.table and self.basis == "measured" else self.basis
+
+    @property
     def words(self) -> str:
         """Return the value of a table in words."""
         return self.column.shown(self.value, "us") if self.column.table else ""

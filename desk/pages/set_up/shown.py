@@ -83,6 +83,7 @@ def grid_row(whole: Whole, row: Any, place: str) -> dict[str, Any]:
             "choices": column.choices,
             "fills": row.cells[column.key].placeholder(whole.units),
             "basis": row.cells[column.key].basis,
+            "known": row.cells[column.key].known,
             "error": row.errors.get(column.key, ""),
         }
         for column in COLUMNS
