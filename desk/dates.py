@@ -75,3 +75,9 @@ def watering_days(pattern: str) -> str:
     """Return a program's watering days in words."""
     known = {"daily": "every day", "odd": "odd dates", "even": "even dates"}
     return known.get(pattern) or " ".join(word.capitalize() for word in pattern.split())
+
+
+def place_time(timezone: str) -> str:
+    """Return a time zone in words: ``America/Los_Angeles`` is Los Angeles time."""
+    place = timezone.rpartition("/")[2].replace("_", " ")
+    return f"{place} time" if "/" in timezone else place

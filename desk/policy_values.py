@@ -1,113 +1,125 @@
 """The values of a policy as people read and type them, in the company's units."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from common import units as convert
 from common.errors import Refused
-from fleet.selectors.client_policy import Line
+from desk.blanks import number, plain, whole
+from desk.figures import significant
+from fleet.policy_fields import POLICY_FIELD, WHOLE, Measure, PolicyField
+from fleet.selectors.policies import PolicyInForce
 
-WHOLE = frozenset({"auto_move_points", "percent_min", "percent_max", "dead_band_points"})
-UNITS = {
-    "auto_move_points": ("points", "points"),
-    "percent_min": ("%", "%"),
-    "percent_max": ("%", "%"),
-    "dead_band_points": ("points", "points"),
-    "uniformity_margin": ("%", "%"),
-    "visit_worth_l": ("gal", "L"),
-    "freeze_skip_below_c": ("°F", "°C"),
-    "wind_skip_above_m_s": ("mph", "m/s"),
-}
+USUAL = PolicyInForce()
 YES, NO = "yes", "no"
+LONGEST = 40
+TYPED_DECIMALS, AS_TYPED = 2, 1e-4  # a value that is that near to so many decimals was typed in these units
+
+Turn = Callable[[float], float]
 
 
 @dataclass(frozen=True)
-class Field:
-    """One value as the form shows it."""
+class Told:
+    """How a measure is told: its unit, the way there and back, and how the other system's are rounded."""
 
-    line: Line
-    unit: str
-    shown: str
-    without: str
-    typed: str
-    error: str = ""
+    unit: str = ""
+    out: Turn = float
+    back: Turn = float
+    rounded: Turn = lambda value: round(value, 1)
+
+
+def _two_figures(value: float) -> float:
+    return significant(value, 2)
+
+
+METRIC: dict[Measure, Told] = {
+    "yes or no": Told(),
+    "points": Told("points"),
+    "percent": Told("%"),
+    "share": Told("%", lambda v: 100 * v, lambda v: v / 100),
+    "litres a week": Told("L a week", rounded=_two_figures),
+    "temperature": Told("°C"),
+    "wind": Told("m/s"),
+}
+US: dict[Measure, Told] = METRIC | {
+    "litres a week": Told(
+        "gal a week",
+        lambda v: v / convert.L_PER_GALLON,
+        lambda v: v * convert.L_PER_GALLON,
+        rounded=_two_figures,
+    ),
+    "temperature": Told("°F", convert.fahrenheit, convert.celsius, rounded=round),
+    "wind": Told(
+        "mph",
+        lambda v: v / convert.M_S_PER_MILE_PER_HOUR,
+        lambda v: v * convert.M_S_PER_MILE_PER_HOUR,
+        rounded=round,
+    ),
+}
+
+
+def told(name: str, units: str) -> Told:
+    """Return how a field of the policy is told in a system of units."""
+    return (US if units == "us" else METRIC)[POLICY_FIELD[name].measure]
 
 
 def unit_of(name: str, units: str) -> str:
     """Return the unit a value is told in; nothing for a yes or no."""
-    us, metric = UNITS.get(name, ("", ""))
-    return us if units == "us" else metric
+    return told(name, units).unit
 
 
 def shown(name: str, value: Any, units: str) -> str:
-    """Return a value in words, without its unit."""
+    """Return a value in words, without its unit.
+
+    What was typed in these units stands as it was typed; the usual value, and what comes from the other
+    system, is rounded to a value a person would choose. The stored value stays as it is: untouched text is
+    never read back.
+    """
     if value is None:
         return ""
-    if name == "auto_skips":
+    if POLICY_FIELD[name].measure == "yes or no":
         return YES if value else NO
-    return f"{_out(name, float(value), units):.1f}".removesuffix(".0")
+    how = told(name, units)
+    exact = how.out(float(value))
+    typed = value != getattr(USUAL, name) and abs(exact - round(exact, TYPED_DECIMALS)) < AS_TYPED
+    return plain(exact if typed else how.rounded(exact), TYPED_DECIMALS)
 
 
-def read(line: Line, text: str, units: str) -> Any:
-    """Return what was typed for a value, None where nothing was; untouched text keeps the exact value.
+def read(name: str, text: str, units: str) -> Any:
+    """Return what was typed for a value, as it is stored; None where nothing was.
 
     Raises
     ------
     Refused
-        If it isn't a number, or neither yes nor no.
+        If it isn't a number within the bounds, or neither yes nor no; ``field`` says where.
     """
-    text = text.strip()
-    if text == shown(line.name, line.own, units):
-        return line.own
+    try:
+        return _read(POLICY_FIELD[name], text.strip(), units)
+    except Refused as refused:
+        raise Refused(refused.message, field=name) from None
+
+
+def _read(field: PolicyField, text: str, units: str) -> Any:
     if not text:
         return None
-    if line.name == "auto_skips":
+    if "\0" in text:
+        raise Refused("There is a character in it that can't be kept. Type it anew.")
+    if len(text) > LONGEST:
+        raise Refused(f"{LONGEST} characters at the most; this has {len(text):,}.")
+    if field.measure == "yes or no":
         if text not in (YES, NO):
-            raise Refused("Pick yes, no or the company's.", field=line.name)
+            raise Refused("Pick yes, no or the company's.")
         return text == YES
-    value = _in(line.name, _number(text, line.name), units)
-    if line.name not in WHOLE:
-        return value
-    if value != int(value):
-        raise Refused("Type a whole number.", field=line.name)
-    return int(value)
-
-
-def _number(text: str, name: str) -> float:
-    plain = text.replace("\u2212", "-")
-    if len(plain) > 12 or not plain.isascii() or not set(plain) <= set("0123456789.-"):
-        raise Refused("Type a number, for example 5 or 2.5.", field=name)
-    try:
-        return float(plain)
-    except ValueError:
-        raise Refused("Type a number, for example 5 or 2.5.", field=name) from None
-
-
-def _out(name: str, value: float, units: str) -> float:
-    if name == "uniformity_margin":
-        return 100 * value
-    if units != "us":
-        return value
-    match name:
-        case "visit_worth_l":
-            return value / convert.L_PER_GALLON
-        case "freeze_skip_below_c":
-            return convert.fahrenheit(value)
-        case "wind_skip_above_m_s":
-            return value / convert.M_S_PER_MILE_PER_HOUR
+    how = told(field.name, units)
+    bare = text.removesuffix("%").strip() if how.unit == "%" else text
+    value = whole(bare) if field.measure in WHOLE else round(how.back(number(bare)), 6)
+    if not field.holds(value):
+        raise Refused(within(field, units))
     return value
 
 
-def _in(name: str, value: float, units: str) -> float:
-    if name == "uniformity_margin":
-        return value / 100
-    if units != "us":
-        return value
-    match name:
-        case "visit_worth_l":
-            return value * convert.L_PER_GALLON
-        case "freeze_skip_below_c":
-            return convert.celsius(value)
-        case "wind_skip_above_m_s":
-            return value * convert.M_S_PER_MILE_PER_HOUR
-    return value
+def within(field: PolicyField, units: str) -> str:
+    """Return the bounds of a field in words."""
+    low, high = (shown(field.name, bound, units) for bound in (field.low, field.high))
+    return f"{low} to {high} {unit_of(field.name, units)}.".replace("-", "\u2212")

@@ -4,17 +4,20 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from common import clock
 from desk.access import StaffRequest, staff
 from desk.charts.savings_of_client import savings_of_client
 from desk.policy_values import shown, unit_of
-from fleet.models import Client
+from fleet.models import Client, Invitation
 from fleet.selectors.client_access import readers_of
 from fleet.selectors.client_policy import OWN, policy_lines
 from fleet.selectors.episodes import episodes_at
 from fleet.selectors.people import may_manage
+from fleet.services.people import token_of
+from fleet.services.reader_links import open_links
 from reports.selectors.client_work import findings_of, sites_of, visits_of
 from reports.selectors.savings import client_savings_by_month
 from scheduling.selectors.changes import changes_for
@@ -55,7 +58,7 @@ def client_page(
         "running": months[-1] if months and months[-1].first == on.replace(day=1) else None,
         "chart": savings_of_client(months, units=found.company.units),
         "may_manage": may_manage(request.user, found.company_id),
-        "readers": readers_of(found),
+        "readers": _readers(request, found),
         "reader": reader or {},
         "visits": visits_of(found, on=on),
         "findings": findings_of(found),
@@ -72,6 +75,28 @@ def _changes(request: StaffRequest, found: Client) -> dict[str, Any]:
         "to_decide": rows_of(changes.filter(status="pending")),
         "history": rows_of(decided[:RECENT]),
     }
+
+
+def _readers(request: StaffRequest, found: Client) -> list[dict[str, Any]]:
+    """Return who may read, with the link of whoever hasn't used it, for those who may hand it over."""
+    readers = list(readers_of(found))
+    links: dict[str, Invitation] = {}
+    manages = may_manage(request.user, found.company_id)
+    if manages:
+        links = {link.email: link for link in open_links(found.company_id, [r.user.email for r in readers])}
+    return [
+        {
+            "access": reader,
+            "waits": manages and not reader.user.has_usable_password() and not reader.user.last_login,
+            "link": links.get(reader.user.email),
+            "url": _url(request, links[reader.user.email]) if reader.user.email in links else "",
+        }
+        for reader in readers
+    ]
+
+
+def _url(request: StaffRequest, link: Invitation) -> str:
+    return request.build_absolute_uri(reverse("desk:welcome", args=[token_of(link)]))
 
 
 def _policy(found: Client) -> list[dict[str, Any]]:

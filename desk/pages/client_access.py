@@ -6,6 +6,7 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from common.errors import BluestemError, NotAllowed, Refused
@@ -85,14 +86,20 @@ def client_reader_add(request: StaffRequest, pk: int) -> HttpResponse:
     client = found_client(request, pk)
     typed = {name: request.POST.get(name, "").replace("\0", "") for name in ("email", "name")}
     try:
-        access = add_reader(client=client, by=request.user, **typed)
+        access, link = add_reader(
+            client=client, by=request.user, again=bool(request.POST.get("again")), **typed
+        )
     except NotAllowed as error:
         raise PermissionDenied(error.message) from error
     except Refused as error:
         reader = typed | {"field": error.field, "error": error.message}
         return client_page(request, client, reader=reader, status=422)
-    notices.say(request, f"{access.user.email} may read {client} once access is open.")
-    return redirect("desk:client", pk)
+    email = access.user.email
+    if link is None:
+        notices.say(request, f"{email} may read {client} once access is open, and signs in as before.")
+    else:
+        notices.say(request, f"The link for {email} is ready under Access. Hand it over; it works once.")
+    return redirect(f"{reverse('desk:client', args=[pk])}#access")
 
 
 @staff

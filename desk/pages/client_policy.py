@@ -1,5 +1,6 @@
 """A client's own policy: which values are its own, and changing them."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -11,11 +12,24 @@ from common.errors import BluestemError, NotAllowed, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
 from desk.pages.client import found_client
-from desk.policy_values import Field, read, shown, unit_of
+from desk.policy_values import read, shown, unit_of
 from fleet.models import Client
-from fleet.selectors.client_policy import policy_lines
+from fleet.policy_fields import POLICY_FIELD
+from fleet.selectors.client_policy import Line, policy_lines
 from fleet.selectors.people import may_manage
 from fleet.services.client_policy import seen_policy, set_client_policy
+
+
+@dataclass(frozen=True)
+class Field:
+    """One value as the form shows it."""
+
+    line: Line
+    effect: str
+    unit: str
+    without: str
+    typed: str
+    error: str = ""
 
 
 @staff
@@ -42,10 +56,12 @@ def client_policy(request: StaffRequest, pk: int) -> HttpResponse:
 
 def _typed(request: StaffRequest, client: Client) -> dict[str, Any]:
     units = client.company.units
-    return {
-        line.name: read(line, request.POST.get(line.name, "").replace("\0", ""), units)
-        for line in policy_lines(client)
-    }
+    return {line.name: _read(line, request.POST.get(line.name, ""), units) for line in policy_lines(client)}
+
+
+def _read(line: Line, text: str, units: str) -> Any:
+    """Return what was typed; text nobody touched is the stored value with every digit."""
+    return line.own if text.strip() == shown(line.name, line.own, units) else read(line.name, text, units)
 
 
 def _form(request: StaffRequest, client: Client, *, error: BluestemError | None = None) -> HttpResponse:
@@ -54,10 +70,10 @@ def _form(request: StaffRequest, client: Client, *, error: BluestemError | None 
     fields = [
         Field(
             line=line,
+            effect=POLICY_FIELD[line.name].effect,
             unit=unit_of(line.name, units),
-            shown=shown(line.name, line.value, units),
             without=shown(line.name, line.without, units),
-            typed=request.POST[line.name][:200]
+            typed=request.POST[line.name][:200].replace("\0", "")
             if error and line.name in request.POST
             else shown(line.name, line.own, units),
             error=error.message if error and line.name == wrong else "",

@@ -9,6 +9,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 WRONG = "That e-mail address and password don't go together. Nothing was changed; try again."
+LONGEST = 2000  # characters of an address somebody is led on to
 LOCKED = "Too many tries for this address from here. Wait a quarter of an hour, then try again."
 
 
@@ -47,7 +48,10 @@ def _again(request: HttpRequest, *, email: str, going_to: str) -> HttpResponse:
 
 
 def _safe(request: HttpRequest, url: str) -> str:
-    """Return where to go, but only inside this service."""
-    if url_has_allowed_host_and_scheme(url, {request.get_host()}, require_https=request.is_secure()):
+    """Return where to go: a path inside this service, else the first page."""
+    inside = url.startswith("/") and len(url) <= LONGEST
+    if inside and url_has_allowed_host_and_scheme(
+        url, {request.get_host()}, require_https=request.is_secure()
+    ):
         return url
     return reverse("desk:morning")

@@ -11,7 +11,8 @@ from common.errors import MovedOn, NotAllowed, Refused
 from desk import notices
 from desk.company import pick_company
 from fleet.models import Invitation, User
-from fleet.services.people import invitation_of, join
+from fleet.selectors.people import unclaimed
+from fleet.services.people import OWN_LINK, invitation_of, join
 
 
 @sensitive_post_parameters("password", "again")
@@ -38,17 +39,22 @@ def welcome(request: HttpRequest, token: str) -> HttpResponse:
         return _page(request, found, error=refused, status=422)
     if person is None:
         login(request, user, backend="django.contrib.auth.backends.ModelBackend")
-    pick_company(request, found.company_id)
-    notices.say(request, f"Welcome to {found.company}. You are {found.role} here.")
+    if found.client is None:
+        pick_company(request, found.company_id)
+        notices.say(request, f"Welcome to {found.company}. You are {found.role} here.")
+    else:
+        notices.say(request, f"Welcome. From now on you sign in here to read {found.client}.")
     return redirect("desk:morning")
 
 
 def _page(
     request: HttpRequest, found: Invitation, *, error: Refused | None = None, status: int = 200
 ) -> HttpResponse:
+    known = User.objects.filter(email=found.email).first()
     context = {
         "invitation": found,
-        "known": User.objects.filter(email=found.email).exists(),
+        "known": known is not None and not unclaimed(known, found.company_id),
+        "own_link": OWN_LINK.format(email=found.email) if found.by_id == request.user.pk else "",
         "theirs": getattr(request.user, "email", "") == found.email,
         "name": request.POST.get("name", "").replace("\0", ""),
         "error": error,

@@ -47,6 +47,12 @@ def moment(value: datetime | None, timezone: str, units: str) -> str:
     return dates.moment(value, timezone, units)
 
 
+@register.filter
+def place_time(timezone: str) -> str:
+    """Return a time zone in words."""
+    return dates.place_time(timezone)
+
+
 @register.simple_tag
 def nights(first: date, last: date | None) -> str:
     """Return the nights of a skip in words."""

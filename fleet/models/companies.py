@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from fleet.history import Kept
+from fleet.policy_fields import POLICY_FIELDS, out_of_bounds
 from fleet.tenancy import TenantModel
 
 
@@ -121,3 +122,11 @@ class Policy(TenantModel):
     def clean(self) -> None:
         if self.client and self.client.company_id != self.company_id:
             raise ValidationError({"client": "This client belongs to another company."})
+        wrong = out_of_bounds({field.name: getattr(self, field.name) for field in POLICY_FIELDS})
+        if wrong:
+            raise ValidationError(
+                {
+                    field.name: f"{field.low:g} to {field.high:g}, in the units it is stored in."
+                    for field in wrong
+                }
+            )

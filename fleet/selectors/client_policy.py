@@ -4,20 +4,10 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from fleet.models import Client, Policy
+from fleet.policy_fields import POLICY_FIELD
 from fleet.selectors.policies import PolicyInForce
 
 FIELDS = tuple(field.name for field in fields(PolicyInForce))
-LABELS = {
-    "auto_skips": "Approve skips by themselves",
-    "auto_move_points": "Approve percent moves by themselves, up to",
-    "percent_min": "Least percent",
-    "percent_max": "Greatest percent",
-    "dead_band_points": "Leave moves alone that are smaller than",
-    "uniformity_margin": "Share of the extra water for uneven heads",
-    "visit_worth_l": "A drive of its own is worth it from, a week",
-    "freeze_skip_below_c": "Skip a night for frost below",
-    "wind_skip_above_m_s": "Skip a night for wind above",
-}
 OWN, COMPANY, USUAL = "this client's own", "the company's", "usual"
 
 
@@ -48,7 +38,7 @@ def policy_lines(client: Client) -> list[Line]:
     return [
         Line(
             name=name,
-            label=LABELS[name],
+            label=POLICY_FIELD[name].label,
             value=getattr(force, name),
             own=getattr(own, name, None),
             without=getattr(without, name),

@@ -1,7 +1,7 @@
 """Who may do what in a company."""
 
 from common.errors import NotAllowed
-from fleet.models import User
+from fleet.models import ClientAccess, Membership, User
 
 DECIDE = frozenset({"owner", "office"})
 FIELD_WORK = frozenset({"owner", "office", "technician"})
@@ -54,3 +54,17 @@ def require_set_up(user: User, company_id: int) -> None:
 def companies_set_up_by(user: User) -> list[int]:
     """Return the companies a person may set clients up for."""
     return [company for company in user.company_ids() if may_set_up(user, company)]
+
+
+def unclaimed(user: User, company_id: int) -> bool:
+    """Tell whether a link may open an account: nobody ever held it, and all it opens is this company's."""
+    if user.has_usable_password() or user.last_login or user.is_staff or user.is_superuser:
+        return False
+    return not elsewhere(user, company_id)
+
+
+def elsewhere(user: User, company_id: int) -> bool:
+    """Tell whether a person works or reads in another company."""
+    works = Membership.objects.filter(user=user).exclude(company=company_id)
+    reads = ClientAccess.objects.filter(user=user).exclude(client__company=company_id)
+    return works.exists() or reads.exists()

@@ -5,11 +5,14 @@ from datetime import date
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
+from django.utils import timezone as real_time
 
 from common.errors import MovedOn, Refused
-from fleet.models import Client, ClientAccess, User
-from fleet.selectors.people import require_manage
+from fleet.models import Client, ClientAccess, Invitation, User
+from fleet.selectors.people import elsewhere, require_manage
+from fleet.services.edits import one_at_a_time
 from fleet.services.newcomers import written_down
+from fleet.services.reader_links import reader_link
 
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
 
@@ -20,7 +23,7 @@ def seen_access(client: Client) -> str:
 
 
 def set_access(*, client: Client, by: User, access_from: date | None, seen: str) -> Client:
-    """Open a client's access from a day on, or close it (None).
+    """Open a client's access from a day on, or close it (None); what holds already is left as it is.
 
     Raises
     ------
@@ -36,33 +39,44 @@ def set_access(*, client: Client, by: User, access_from: date | None, seen: str)
         raise Refused("Type a day of this century.", field="on")
     with transaction.atomic():
         current = Client.objects.select_for_update().get(pk=client.pk)
+        if current.access_from == access_from:
+            return current  # the same asked twice
         if seen_access(current) != seen:
             raise MovedOn(_faster(current), current_status=seen_access(current) or "closed")
-        if current.access_from != access_from:
-            current.access_from = access_from
-            current._history_user = by  # type: ignore[attr-defined]
-            current.save(update_fields=["access_from"])
+        current.access_from = access_from
+        current._history_user = by  # type: ignore[attr-defined]
+        current.save(update_fields=["access_from"])
     return current
 
 
-def add_reader(*, client: Client, by: User, email: str, name: str = "") -> ClientAccess:
-    """Let a person read a client's sites; whoever is new here is written down without a password.
+def add_reader(
+    *, client: Client, by: User, email: str, name: str = "", again: bool = False
+) -> tuple[ClientAccess, Invitation | None]:
+    """Let a person read a client's sites; whoever has no password yet gets a link to choose one.
+
+    ``again`` makes a new link for somebody who reads already and hasn't used theirs; the old one is over.
 
     Raises
     ------
     NotAllowed
         If the person who does it is neither owner nor office of the company.
     Refused
-        If the address isn't one, or the person may read already.
+        If the address isn't one, the person may read already, or another company has asked them in and
+        they never signed in: nobody but they may be the first to open that account.
     """
     require_manage(by, client.company_id)
     address = _address(email)
     with transaction.atomic():
-        user, _ = written_down(address, None, name=_name(name))
+        one_at_a_time(client.company_id)
+        written, _ = written_down(address, None, name=_name(name))
+        user = User.objects.select_for_update().get(pk=written.pk)
+        if not user.has_usable_password() and not user.last_login and elsewhere(user, client.company_id):
+            raise Refused("This person has to sign in once before more can be opened to them.", field="email")
         access, added = ClientAccess.objects.get_or_create(user=user, client=client)
-        if not added:
+        if not added and not again:
             raise Refused("This person may read here already.", field="email")
-    return access
+        link = reader_link(client=client, by=by, user=user)
+    return access, link
 
 
 def remove_reader(*, access: ClientAccess, by: User) -> None:
@@ -75,7 +89,10 @@ def remove_reader(*, access: ClientAccess, by: User) -> None:
     """
     require_manage(by, access.client.company_id)
     access._history_user = by  # type: ignore[attr-defined]
-    access.delete()
+    with transaction.atomic():
+        links = Invitation.objects.filter(client=access.client, email=access.user.email)
+        links.filter(used_at=None, withdrawn_at=None).update(withdrawn_at=real_time.now())
+        access.delete()
 
 
 def _address(text: str) -> str:

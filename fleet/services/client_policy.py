@@ -6,20 +6,9 @@ from django.db import transaction
 
 from common.errors import MovedOn, Refused
 from fleet.models import Client, Policy, User
-from fleet.selectors.client_policy import FIELDS, LABELS, own_policy, policy_lines
+from fleet.policy_fields import out_of_bounds
+from fleet.selectors.client_policy import FIELDS, own_policy, policy_lines
 from fleet.selectors.people import require_manage
-
-# Widest values that make sense, in the units they are stored in. Common practice, no source.
-BOUNDS: dict[str, tuple[float, float]] = {
-    "auto_move_points": (0, 500),
-    "percent_min": (0, 500),
-    "percent_max": (0, 500),
-    "dead_band_points": (0, 100),
-    "uniformity_margin": (0, 1),
-    "visit_worth_l": (0, 1_000_000),
-    "freeze_skip_below_c": (-30, 15),
-    "wind_skip_above_m_s": (0, 40),
-}
 
 
 def seen_policy(client: Client) -> str:
@@ -41,10 +30,8 @@ def set_client_policy(*, client: Client, by: User, values: dict[str, Any], seen:
         If the values aren't those the person saw any more.
     """
     require_manage(by, client.company_id)
-    for name, (low, high) in BOUNDS.items():
-        value = values.get(name)
-        if value is not None and not low <= value <= high:
-            raise Refused(f"{LABELS[name]}: this value makes no sense.", field=name)
+    for wrong in out_of_bounds(values):
+        raise Refused(f"{wrong.label}: this value makes no sense.", field=wrong.name)
     with transaction.atomic():
         Client.objects.select_for_update().get(pk=client.pk)
         if seen_policy(client) != seen:

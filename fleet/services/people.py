@@ -11,12 +11,14 @@ from django.utils import timezone as real_time
 
 from common.errors import MovedOn, NotAllowed, Refused
 from fleet.models import Company, Invitation, Membership, SettingEdit, User
+from fleet.selectors.people import unclaimed
 from fleet.services.edits import one_at_a_time
 from fleet.services.newcomers import written_down
 
 LINK_DAYS = 7
 SIGNS_IN = "This address signs in already. Sign in first, then open the link again."
 NAME_MAX, PASSWORD_MAX, EMAIL_MAX = 120, 128, 254
+OWN_LINK = "You made this link. Hand it to {email}: whoever makes a link can't use it."
 Role = Membership.Role
 
 
@@ -33,7 +35,7 @@ def invitation_of(token: str) -> Invitation | None:
         return None
     now = real_time.now()
     waiting = Invitation.objects.filter(used_at=None, withdrawn_at=None, expires_at__gt=now)
-    return waiting.select_related("company", "by").filter(pk=pk).first()
+    return waiting.select_related("company", "client", "by").filter(pk=pk).first()
 
 
 def invite(*, by: User, company_id: int, email: str, role: str) -> Invitation:
@@ -94,7 +96,7 @@ def withdraw(*, invitation: Invitation, by: User) -> None:
 def join(*, token: str, person: User | None, name: str = "", password: str = "") -> User:
     """Take in whoever an invitation is for: somebody new, by a password they choose, or ``person``.
 
-    Somebody who has signed in before is only taken in signed in: a link never opens an account that exists.
+    Somebody who has signed in before is only taken in signed in: a link never opens an account anybody held.
 
     Raises
     ------
@@ -109,9 +111,13 @@ def join(*, token: str, person: User | None, name: str = "", password: str = "")
     with transaction.atomic():
         if found is None or not _used_up(found):
             raise MovedOn("This link opens nothing any more. Ask for a new one.", current_status="used")
+        if person is not None and person.pk == found.by_id:
+            raise NotAllowed(OWN_LINK.format(email=found.email))
         user = _newcomer(found, name, password) if person is None else person
         if user.email != found.email:
             raise NotAllowed(f"This link is for {found.email}.")
+        if found.client_id:
+            return user  # what they may read was opened to them when they were added
         Membership.objects.get_or_create(user=user, company=found.company, defaults={"role": found.role})
         _note(found.company_id, found.pk, found.email, by=user, what="joined", after={"role": found.role})
     return user
@@ -207,7 +213,8 @@ def _not_the_last_owner(row: Membership, *, by: User, confirmed: bool) -> None:
 
 
 def _newcomer(invitation: Invitation, name: str, password: str) -> User:
-    if User.objects.filter(email=invitation.email).exists():
+    known = User.objects.select_for_update().filter(email=invitation.email).first()
+    if known is not None and not unclaimed(known, invitation.company_id):
         raise NotAllowed(SIGNS_IN)
     if "\0" in name + password:
         raise Refused("There is a character in it that can't be kept. Type it anew.", field="name")
@@ -215,15 +222,20 @@ def _newcomer(invitation: Invitation, name: str, password: str) -> User:
         raise Refused(f"Type your name, {NAME_MAX} characters at the most.", field="name")
     if len(password) > PASSWORD_MAX:
         raise Refused(f"{PASSWORD_MAX} characters at the most.", field="password")
-    newcomer = User(email=invitation.email, name=name.strip())
+    newcomer = known or User(email=invitation.email)
+    newcomer.name = name.strip()
     try:
         validate_password(password, newcomer)
     except ValidationError as error:
         raise Refused(" ".join(error.messages), field="password") from error
-    user, new = written_down(invitation.email, password, name=name.strip())
-    if not new:
-        raise NotAllowed(SIGNS_IN)
-    return user
+    if known is None:
+        newcomer, new = written_down(invitation.email, password, name=name.strip())
+        if not new:
+            raise NotAllowed(SIGNS_IN)
+        return newcomer
+    newcomer.set_password(password)
+    newcomer.save()
+    return newcomer
 
 
 def _note(company_id: int, row: int, about: str, *, by: User, **fields: object) -> None:

@@ -16,6 +16,7 @@ from scheduling.services.groups import Group
 from scheduling.services.inputs import Written, common_inputs, percent_inputs, traces
 from scheduling.services.outlook import (
     DRY,
+    UNHARMED,
     WEEK,
     Outlook,
     Risk,
@@ -26,7 +27,7 @@ from scheduling.services.outlook import (
 )
 from scheduling.services.percents import MARGIN, Search, search_percents
 from scheduling.services.proposal import Proposal
-from scheduling.services.wording import WeekFigures, percent_reason, risk_words
+from scheduling.services.wording import WeekFigures, percent_reason, risk_words, two_zones
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -104,16 +105,27 @@ def _proposal(
             enough=enough,
             night_full=full,
             units=group.site.client.company.units,
-        ),
+        )
+        + _two_zones(coming, zone.number, keep, change),
         litres=water,
         risk_keep=keep,
         risk_change=change,
-        keep_words=risk_words(keep, field.zones[coming.zone_of_unit[keep.unit]].number),
-        change_words=risk_words(change, field.zones[coming.zone_of_unit[change.unit]].number),
+        keep_words=risk_words(keep, _number(coming, keep)),
+        change_words=risk_words(change, _number(coming, change)),
         deciding_zone=zone.pk,
         write_down=partial(_inputs, coming, place, balance, result=result, outlook=outlook, deciding=unit),
         hints=_hints(coming, group, result, enough=enough, full=full, runs=runs),
     )
+
+
+def _two_zones(coming: Coming, deciding: int, *risks: Risk) -> str:
+    """Explain the first risk that names another zone than the deciding one."""
+    named = [_number(coming, risk) for risk in risks if risk.level != UNHARMED]
+    return next((two_zones(deciding, number) for number in named if number != deciding), "")
+
+
+def _number(coming: Coming, risk: Risk) -> int:
+    return int(coming.field.zones[coming.zone_of_unit[risk.unit]].number)
 
 
 def _inputs(

@@ -42,6 +42,25 @@ def risk_words(risk: Risk, zone_number: int) -> str:
     return f"zone {zone_number} {word} {span}"
 
 
+def _soil(gives_mm: float, units: str) -> str:
+    """Say what the soil still has above the limit; an amount that would be written as zero is none."""
+    told = depth(gives_mm, units)
+    return (
+        "the soil has nothing left to give"
+        if told == depth(0.0, units)
+        else f"the soil can still give {told}"
+    )
+
+
+def two_zones(deciding: int, driest: int) -> str:
+    """Say why a risk names another zone than the reason does; nothing where it doesn't."""
+    if deciding == driest:
+        return ""
+    return (
+        f" Zone {deciding} is short the most over all these days, zone {driest} is the driest on one of them."
+    )
+
+
 @dataclass(frozen=True)
 class WeekFigures:
     """The deciding zone's coming week: what it uses, has and gets. [mm]"""
@@ -66,7 +85,7 @@ def percent_reason(
     """Say in one line why the percent should move."""
     uses, gives = depth(figures.uses_mm, units), depth(figures.given_now_mm, units)
     rain = f", {depth(figures.rain_mm, units)} of rain counts" if figures.rain_mm >= 1.0 else ""
-    soil = f"the soil can still give {depth(figures.soil_gives_mm, units)}"
+    soil = _soil(figures.soil_gives_mm, units)
     who = f"Zone {zone_number} ({plant})"
     zone = f"zone {zone_number} ({plant})"
     if not enough and night_full:

@@ -125,7 +125,7 @@ def test_removing_a_reader_is_asked_about_first(cast: Cast, owner: Client) -> No
 
 def test_another_clients_reader_is_not_removed_through_this_one(cast: Cast, owner: Client) -> None:
     other = Client_.objects.create(company=cast.company, name="Other")
-    access = add_reader(client=other, by=cast.owner, email="o@place.test")
+    access, _ = add_reader(client=other, by=cast.owner, email="o@place.test")
     assert owner.get(f"/clients/{cast.client.pk}/people/{access.pk}/").status_code == 404
     owner.post(f"/clients/{cast.client.pk}/people/{access.pk}/")
     assert ClientAccess.objects.filter(pk=access.pk).exists()
@@ -162,3 +162,17 @@ def test_without_the_token_nothing_is_stored(cast: Cast, signed_in: SignedIn) ->
     for part in ("access/close/", "people/", "policy/"):
         assert browser.post(f"/clients/{cast.client.pk}/{part}", {"seen": "2026-05-01"}).status_code == 403
     assert access_from(cast) == OPENED
+
+
+def test_the_same_asked_twice_is_done_once_and_answered_alike(cast: Cast, owner: Client) -> None:
+    for step, form in (
+        ("close", {"seen": "2026-05-01"}),
+        ("open", {"seen": ""}),
+        ("later", {"seen": TODAY.isoformat(), "on": "2026-08-01"}),
+    ):
+        kept = Client_.history.count()  # type: ignore[attr-defined]
+        answers = [owner.post(address(cast, step), form, follow=True) for _ in range(2)]
+        said = [[str(m) for m in answer.context["messages"]] for answer in answers]
+        assert [answer.status_code for answer in answers] == [200, 200]
+        assert said[0] == said[1] != []
+        assert Client_.history.count() == kept + 1  # type: ignore[attr-defined]

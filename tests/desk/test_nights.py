@@ -1,9 +1,11 @@
 from datetime import timedelta
 
+import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from desk.dates import place_time
 from fleet.models import User
 from scheduling.models import NightlyRunCompany
 from tests.cast import TODAY, Cast, a_run
@@ -84,3 +86,25 @@ def test_older_nights_are_a_page_away(cast: Cast, owner: Client):
         a_run(cast.company, TODAY - timedelta(days=n))
     assert "Earlier nights" in owner.get("/nights/").content.decode()
     assert "Later nights" in owner.get("/nights/?page=2").content.decode()
+
+
+def test_place_and_failure_stand_in_words(cast: Cast, owner: Client):
+    failure = {"scope": "site", "id": cast.site.pk, "code": "not_computed", "message": "It failed."}
+    told(cast, failures=[failure])
+    for address in ("/nights/", f"/nights/{cast.run.pk}/", f"/sites/{cast.site.pk}/history/"):
+        text = owner.get(address).content.decode()
+        assert "Los Angeles time" in text
+        assert "America/" not in text
+        assert "not_computed" not in text
+
+
+@pytest.mark.parametrize(
+    ("zone", "words"),
+    [
+        ("America/Los_Angeles", "Los Angeles time"),
+        ("America/Argentina/Buenos_Aires", "Buenos Aires time"),
+        ("UTC", "UTC"),
+    ],
+)
+def test_a_time_zone_is_told_by_its_place(zone: str, words: str):
+    assert place_time(zone) == words

@@ -4,13 +4,17 @@ import json
 from typing import Any
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from common.errors import Refused
 from desk.blanks import Sheet
+from desk.policy_values import shown
 from desk.sheets.policy import policy_blanks
 from fleet.models import Policy, SettingEdit
+from fleet.services.client_policy import set_client_policy
 from scheduling.models import Change
 from scheduling.selectors.by_policy import Waiting
 from tests.cast import Cast, a_change, a_program, a_skip
@@ -22,10 +26,10 @@ TYPED = {
     "percent_min": "0",
     "percent_max": "500",
     "dead_band_points": "5",
-    "uniformity_margin": "1",
-    "visit_worth_l": "528",
-    "freeze_skip_below_c": "35.6",
-    "wind_skip_above_m_s": "13.4",
+    "uniformity_margin": "100",
+    "visit_worth_l": "530",
+    "freeze_skip_below_c": "36",
+    "wind_skip_above_m_s": "13",
 }
 
 
@@ -110,7 +114,7 @@ def test_only_what_was_typed_is_stored_and_kept_with_who_did_it(cast: Cast, owne
     )
     page = text(owner.get(AT))
     assert "up to: 0 points → 8 points" in page
-    assert "35.6 °F → 41 °F" in page
+    assert "36 °F → 41 °F" in page
 
 
 def test_a_stored_value_is_not_rounded_by_a_save_that_leaves_it_alone(cast: Cast, owner: Client):
@@ -138,7 +142,7 @@ def test_sent_twice_is_saved_once(owner: Client, cast: Cast):
         ("visit_worth_l", "1,000"),
         ("visit_worth_l", "500 gal"),
         ("visit_worth_l", "nan"),
-        ("uniformity_margin", "1.2"),
+        ("uniformity_margin", "120"),
         ("freeze_skip_below_c", "مرحبا"),
         ("wind_skip_above_m_s", "1e3"),
     ],
@@ -275,3 +279,49 @@ def test_every_field_of_the_policy_has_a_blank_with_its_effect():
 def test_a_form_carries_what_it_shows():
     sheet = Sheet(policy_blanks("metric"), row=Policy(wind_skip_above_m_s=5.5))
     assert json.loads(sheet.was)["wind_skip_above_m_s"] == "5.5"
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize("stored", [{}, {"visit_worth_l": 3000.0, "wind_skip_above_m_s": 6.0}])
+def test_a_save_that_touches_nothing_is_no_edit(cast: Cast, owner: Client, units, stored):
+    type(cast.company).objects.filter(pk=cast.company.pk).update(units=units)
+    if stored:
+        Policy.objects.create(company=cast.company, **stored)
+    assert owner.post(AT, opened(owner)).status_code == 302
+    assert not SettingEdit.objects.exists()
+    assert {name: getattr(Policy.objects.get(), name) for name in stored} == stored
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "us", "metric"),
+    [
+        ("visit_worth_l", 3000.0, "790", "3000"),  # 792.5 gal
+        ("visit_worth_l", 1987.341187, "525", "2000"),  # typed as 525 gal of 3.785412 L
+        ("freeze_skip_below_c", 2.0, "36", "2"),  # 35.6 degF
+        ("wind_skip_above_m_s", 6.0, "13", "6"),  # 13.42 mph
+        ("wind_skip_above_m_s", 5.49859, "12.3", "5.5"),  # 12.3 mph of 0.44704 m/s
+        ("uniformity_margin", 0.85, "85", "85"),
+    ],
+)
+def test_figures_are_round_in_either_system_and_stand_as_they_were_typed(name, value, us, metric):
+    assert (shown(name, value, "us"), shown(name, value, "metric")) == (us, metric)
+
+
+def test_both_forms_have_the_same_words_units_and_bounds(cast: Cast, owner: Client):
+    ours = {one.blank.name: one.blank for one in owner.get(AT).context["sheet"]}
+    theirs = {f.line.name: f for f in owner.get(f"/clients/{cast.client.pk}/policy/").context["fields"]}
+    assert set(ours) == set(theirs)
+    for name, blank in ours.items():
+        field = theirs[name]
+        assert (blank.label, blank.effect, blank.unit) == (field.line.label, field.effect, field.unit)
+    for name, text in [("freeze_skip_below_c", "-23"), ("wind_skip_above_m_s", "90"), ("percent_min", "501")]:
+        said = owner.post(AT, {**opened(owner), name: text}).context["sheet"].errors[name]
+        answer = owner.post(f"/clients/{cast.client.pk}/policy/", {"seen": "|" * 8, name: text})
+        assert {f.error for f in answer.context["fields"] if f.error} == {said}
+
+
+def test_the_back_office_and_the_service_keep_the_bounds_too(cast: Cast):
+    with pytest.raises(ValidationError, match="-30 to 15"):
+        Policy(company=cast.company, freeze_skip_below_c=-31.0).full_clean()
+    with pytest.raises(Refused):
+        set_client_policy(client=cast.client, by=cast.owner, values={"wind_skip_above_m_s": 41.0}, seen="")

@@ -67,3 +67,12 @@ def test_a_row_posted_after_the_session_ended_leads_the_whole_page_to_sign_in(ca
     answer = client.post(f"/changes/{cast.change.pk}/approve/", headers={"HX-Request": "true"})
     assert answer["HX-Redirect"] == "/sign-in/?signed-out=1"
     assert "You were signed out" in client.get(answer["HX-Redirect"]).content.decode()
+
+
+@pytest.mark.parametrize(
+    "going_to", ["x", "-1", "a\0b", "%", "9" * 10_000, "/" + "9" * 10_000, "//elsewhere.test/"]
+)
+def test_nonsense_to_go_on_to_leads_to_the_first_page(cast: Cast, owner: Client, going_to: str):
+    assert owner.get("/sign-in/", {"next": going_to})["Location"] == "/"
+    form = {"email": cast.owner.email, "password": PASSWORD, "next": going_to}
+    assert Client().post("/sign-in/", form)["Location"] == "/"

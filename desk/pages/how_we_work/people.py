@@ -70,6 +70,7 @@ def person_role(request: StaffRequest, pk: int) -> HttpResponse:
 def call_off(request: StaffRequest, pk: int) -> HttpResponse:
     """Withdraw a link."""
     rows = Invitation.objects.visible_to(request.user).of_company(request.member.company_id)
+    rows = rows.filter(client=None)
     invitation = get_object_or_404(rows, pk=pk)
     try:
         withdraw(invitation=invitation, by=request.user)
@@ -93,7 +94,7 @@ def _page(
     user, company_id = request.user, request.member.company_id
     members = Membership.objects.visible_to(user).of_company(company_id).select_related("user")
     waiting = Invitation.objects.visible_to(user).of_company(company_id).select_related("by")
-    waiting = waiting.filter(used_at=None, withdrawn_at=None, expires_at__gt=real_time.now())
+    waiting = waiting.filter(client=None, used_at=None, withdrawn_at=None, expires_at__gt=real_time.now())
     context = around(request, SettingEdit.Topic.PERSON) | {
         "members": members.order_by("user__name", "user__email"),
         "links": [_link(request, one) for one in waiting],
