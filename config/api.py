@@ -22,8 +22,10 @@ from fleet.api.zone_tests import ZoneTests
 from fleet.api.zones import Zones
 from fleet.api.zones_in_bulk import ControllerZones
 from reports.api.savings import ClientSavings
+from scheduling.api.arrangement import ControllerArrangement
 from scheduling.api.changes import Changes
 from scheduling.api.nightly_runs import NightlyRuns
+from scheduling.api.plan import ControllerPlan, ControllerPlanAdopt
 from scheduling.api.programs import Programs
 from scheduling.api.settings import Settings
 from scheduling.api.site_weather import SiteWeather
@@ -54,6 +56,9 @@ urlpatterns = [
     path("", DOCS.as_view(template_name="fleet/api_docs.html", url_name="api:schema"), name="docs"),
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("token/", Token.as_view(), name="token"),
+    path("controllers/<int:id>/plan/", ControllerPlan.as_view(), name="controller-plan"),
+    path("controllers/<int:id>/plan/adopt/", ControllerPlanAdopt.as_view(), name="controller-plan-adopt"),
+    path("controllers/<int:id>/arrangement/", ControllerArrangement.as_view(), name="controller-arrangement"),
     path("controllers/<int:id>/timeline/", ControllerTimeline.as_view(), name="controller-timeline"),
     path("controllers/<int:id>/zones/", ControllerZones.as_view(), name="controller-zones"),
     path("clients/<int:id>/access/", ClientAccessOpening.as_view(), name="client-access"),

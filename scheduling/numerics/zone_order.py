@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from scheduling.numerics.timeline import Run
 
 MOST_TRIES = 600  # orders looked at for one program: about 20 ms with two dozen zones
+MOST_CYCLES = 40_000  # of all orders together
 _ROUNDING = 1e-9
 
 Cost = tuple[float, float]
@@ -73,7 +74,8 @@ class _Work:
         tries: int,
     ) -> None:
         self.runs, self.at_once, self.flows, self.supply = runs, at_once, flows, supply
-        self.tries = tries
+        cycles = sum(min(run.minutes / run.cycle, run.minutes) + 1 for run in runs)
+        self.tries = min(tries, int(MOST_CYCLES / max(cycles, 1.0)))
         longest = max((_alone(run) for run in runs), default=0.0)
         self.least: Cost = (0.0, max(sum(run.minutes for run in runs) / at_once, longest) + _ROUNDING)
 

@@ -59,6 +59,10 @@ ENDPOINTS = [
     ("/api/v1/clients/{id}/access/", "post"),
     ("/api/v1/places/", "get"),
     ("/api/v1/controllers/{id}/timeline/", "get"),
+    ("/api/v1/controllers/{id}/plan/", "get"),
+    ("/api/v1/controllers/{id}/plan/", "post"),
+    ("/api/v1/controllers/{id}/plan/adopt/", "post"),
+    ("/api/v1/controllers/{id}/arrangement/", "get"),
     ("/api/v1/nightly-runs/", "get"),
     ("/api/v1/nightly-runs/{id}/", "get"),
     ("/api/v1/token/", "post"),
@@ -89,6 +93,7 @@ WRITING = {
     *(f"{patched}{row}Input" for row in WRITTEN for patched in ("", "Patched")),
     "MeasuredInput",
     *("ZonePresetInput", "PatchedZonePresetEditInput", "BulkZoneInput", "AccessInput"),
+    *("OverridesInput", "PlanAdoptInput", "PlanTryInput", "ProgramWishInput", "ZoneWishInput"),
     *("ProgramInput", "PatchedProgramEditInput", "RunInput", "SettingInput", "PatchedSettingEditInput"),
 }
 

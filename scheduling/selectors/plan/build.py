@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from common.errors import Refused
 from scheduling.selectors.plan.asked import Asked, Overrides
 from scheduling.selectors.plan.days import Pattern, pattern, patterns_for
 from scheduling.selectors.plan.entries import Draft, box_of, drafted
@@ -18,6 +19,7 @@ from scheduling.selectors.plan.ways_out import ways_out
 from scheduling.selectors.simulate import Box
 
 NOTHING = Overrides()
+MOST_MINUTES = 2880.0  # of all starts together, where somebody overrules what is planned
 
 
 def plan(asked: Asked, overrides: Overrides = NOTHING, *, ways: bool = True) -> Plan:
@@ -34,6 +36,11 @@ def plan(asked: Asked, overrides: Overrides = NOTHING, *, ways: bool = True) -> 
     ways
         Whether to plan anew for each way out where something stops the plan; without it ``ways_out`` is
         empty.
+
+    Raises
+    ------
+    Refused
+        If what is overruled asks for more water than two nights hold.
 
     Returns
     -------
@@ -58,6 +65,8 @@ def plan(asked: Asked, overrides: Overrides = NOTHING, *, ways: bool = True) -> 
         _draft(asked, needs, group, days, overrides)
         for group, days in zip(grouped.groups, patterns, strict=True)
     ]
+    if overrides and sum(_watering(draft) for draft in drafts) > MOST_MINUTES:
+        raise Refused("That is more water than two whole nights can hold.", field="overrides")
     found = _judged(asked, overrides, needs, grouped, drafts)
     return replace(found, ways_out=ways_out(found, plan)) if ways and found.stops else found
 
@@ -79,6 +88,10 @@ def _judged(
         box=box,
         stops=stops_of(asked, grouped, drafts, zones, night),
     )
+
+
+def _watering(draft: Draft) -> float:
+    return draft.shares.starts * sum(share.minutes for share in draft.shares.runs)
 
 
 def _draft(asked: Asked, needs: Needs, group: Group, days: Pattern, overrides: Overrides) -> Draft:
