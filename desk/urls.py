@@ -30,6 +30,7 @@ from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
+from desk.pages.plan import plan, plan_adopt
 from desk.pages.round_zone import round_finding, round_zone
 from desk.pages.rounds import begin, round_done, round_page
 from desk.pages.search import find
@@ -96,6 +97,8 @@ urlpatterns = [
     path("zones/<int:pk>/episodes/", episodes, name="episodes"),
     path("episodes/<int:pk>/", episode, name="episode"),
     path("episodes/<int:pk>/end/", episode_end, name="episode-end"),
+    path("controllers/<int:pk>/plan/", plan, name="plan"),
+    path("controllers/<int:pk>/plan/adopt/", plan_adopt, name="plan-adopt"),
     path("search/", find, name="search"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),

@@ -15,7 +15,10 @@
       tooltip: { disableDefaultStyle: true },
     }).catch(() => figure.classList.add("undrawn"));
   };
-  Promise.all([...document.querySelectorAll("figure[data-chart]")].map(draw)).then(() => {
-    document.documentElement.dataset.drawn = "yes";
-  });
+  const drawAll = (part) =>
+    Promise.all([...part.querySelectorAll("figure[data-chart]")].map(draw)).then(() => {
+      document.documentElement.dataset.drawn = "yes";
+    });
+  drawAll(document);
+  document.addEventListener("htmx:afterSwap", (event) => drawAll(event.detail.target.parentElement || document));
 })();
