@@ -55,7 +55,11 @@ def zone_lines(plan: Plan, units: str) -> list[dict[str, Any]]:
         {
             "plan": one,
             "why": {
-                name: {"words": shown(reason, units), "basis": basis_of(reason)}
+                name: {
+                    "id": f"why-{one.zone.pk}-{name}",
+                    "words": shown(reason, units),
+                    "basis": basis_of(reason),
+                }
                 for name, reason in one.reasons.items()
             },
             "every": f"every {in_si(one.interval_days, 'days')}",
@@ -90,14 +94,16 @@ def way_lines(plan: Plan, units: str) -> list[dict[str, Any]]:
 
 
 def _leaves(way: WayOut, units: str) -> str:
+    if way.fits:
+        return "everything kept"
     left = []
     if way.overrun_min >= 0.5:
         left.append(f"{dates.duration(way.overrun_min)} past the hours")
     if way.over_limit_mm > 0.05 and way.over_limit_share > 0.02:
         left.append(f"driest zone {figures.depth(way.over_limit_mm, units)} past its limit")
-    if way.binding and not left:
-        left.append(f"{STOP_WORDS[way.binding].lower()} still short")
-    return ", ".join(left) or "everything kept"
+    if not left:
+        left.append(f"{STOP_WORDS[way.binding or 'hours'].lower()} still short")
+    return ", ".join(left)
 
 
 def night_drawing(plan: Plan, units: str) -> dict[str, Any] | None:
