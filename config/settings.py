@@ -209,6 +209,8 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_NAME_OVERRIDES": {
         "ChangeKind": "scheduling.models.Change.Kind",
+        "NightBinding": "scheduling.api.timeline.BINDINGS",
+        "PlanBinding": "scheduling.api.plan_output.BINDINGS",
         "WaterKind": "fleet.models.WaterSource.Kind",
     },
     "POSTPROCESSING_HOOKS": [

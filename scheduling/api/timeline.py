@@ -40,6 +40,7 @@ EXAMPLE = {
 }
 
 
+BINDINGS = [DAYS, HOURS, MINUTES, NOON, FLOW]
 FIRST, LAST = date(1970, 1, 1), date(2199, 12, 31)
 
 
@@ -76,7 +77,7 @@ class NightRow(serializers.Serializer):
     timezone = serializers.CharField()
     to = serializers.DateTimeField()
     fits = serializers.BooleanField()
-    binding = serializers.ChoiceField(choices=[DAYS, HOURS, MINUTES, NOON, FLOW], allow_null=True)
+    binding = serializers.ChoiceField(choices=BINDINGS, allow_null=True)
     limits = serializers.ListField(child=serializers.CharField())
     notes = serializers.ListField(child=serializers.CharField())
     events = EventRow(many=True)

@@ -72,7 +72,7 @@ def split(minutes: float, longest: float, *, step: float, least: float = LEAST_C
             raise ValueError(f"{name} holds {value}, accepted range above 0")
     total = up_to_step(max(minutes, least), step)
     cycles = _cycles(total, longest_held(longest, step=step, least=least))
-    cycle = up_to_step(total / cycles, step)
+    cycle = up_to_step(max(total / cycles, least), step)
     cycles = _cycles(total, cycle)
     if total - (cycles - 1) * cycle < least - _ROUNDING:
         total = _held(round(cycles * cycle / step), step)

@@ -163,8 +163,8 @@ def _queued(wishes: Sequence[Wish], room: Room) -> list[tuple[str, ...]]:
     for n, wish in enumerate(wishes):
         piece = _piece(wishes, n, room, beside=True)
         starts = []
-        for _ in range(wish.starts):
-            starts.append(min(at, NIGHT_MINUTES - 1))
+        for left in range(wish.starts, 0, -1):
+            starts.append(min(at, NIGHT_MINUTES - left))  # past the night's end they crowd before it
             at += max(piece.minutes, wish.apart if wish.starts > 1 else 0.0)
         found.append(wish.fixed or tuple(dict.fromkeys(_clock(start) for start in starts)))
     return found

@@ -96,7 +96,8 @@ def _arranged(box: Box, before: Sequence[Box], clock: NightClock, supply: float 
     room = Room.of(box.rule, clock, others=before, supply_l_min=supply, at_once=box.controller.zones_at_once)
     starts = place_all([_wish(ordered[n], box.controller) for n in placed], room)
     for n, own in zip(placed, starts, strict=True):
-        ordered[n] = replace(ordered[n], program=_started(ordered[n].program, own))
+        if len(own) == len(ordered[n].program.starts):
+            ordered[n] = replace(ordered[n], program=_started(ordered[n].program, own))
     return replace(box, entries=ordered)
 
 
