@@ -13,6 +13,7 @@ from scheduling.selectors.simulate import Event, Night
 STOP_WORDS = {
     "hours": "Hours",
     "flow": "Flow",
+    "minutes": "Minutes",
     "starts": "Starts",
     "days": "Days",
     "programs": "Programs",

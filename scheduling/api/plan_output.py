@@ -12,6 +12,7 @@ from scheduling.selectors.plan.result import (
     DAYS,
     FLOW,
     HOURS,
+    MINUTES,
     PROGRAMS,
     STARTS,
     WEATHER,
@@ -21,7 +22,7 @@ from scheduling.selectors.plan.result import (
     ZonePlan,
 )
 
-BINDINGS = [HOURS, FLOW, STARTS, DAYS, PROGRAMS, ZONES, WEATHER]
+BINDINGS = [HOURS, FLOW, MINUTES, STARTS, DAYS, PROGRAMS, ZONES, WEATHER]
 
 
 class FactRow(serializers.Serializer):

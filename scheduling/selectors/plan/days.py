@@ -27,6 +27,9 @@ class Pattern:
     gaps: tuple[int, ...]
 
 
+DATES = (WateringRule.Parity.ODD, WateringRule.Parity.EVEN)
+
+
 def pattern(days: str) -> Pattern:
     """Return the gaps of some watering days."""
     if days in _DATES:
@@ -52,7 +55,7 @@ def patterns_for(
     rule
         The site's watering rule.
     """
-    if rule is not None and rule.parity != WateringRule.Parity.ANY and not rule.weekdays:
+    if rule is not None and rule.parity in DATES and not rule.weekdays:
         return None if rule.days_per_week == 0 else [pattern(str(rule.parity))] * len(intervals)
     named = rule.weekdays.split() if rule is not None and rule.weekdays else list(WEEKDAYS)
     allowed = [WEEKDAYS.index(word) for word in named]
