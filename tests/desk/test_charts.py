@@ -8,6 +8,7 @@ import altair as alt
 import pytest
 
 from desk.charts.depletion import Limits, depletion_chart
+from desk.charts.night import night_chart
 from desk.charts.percent_curve import percent_curve
 from desk.charts.weather import weather_chart
 
@@ -39,6 +40,20 @@ def sky() -> dict[str, Any]:
     return weather_chart(days, unit="mm", description="Weather.")
 
 
+def night() -> dict[str, Any]:
+    rows = [
+        {"zone": "1 Lawn", "begin": 660.0, "end": 690.0, "words": "23:00 to 23:30"},
+        {"zone": "2 Bed", "begin": 730.0, "end": 750.0, "words": "0:10 to 0:30"},
+    ]
+    return night_chart(rows, ["1 Lawn", "2 Bed"], edges=[700.0, 1080.0], description="Night.")
+
+
+def test_a_night_shows_the_hours_it_waters_in():
+    layers = night()["layer"]
+    assert layers[0]["encoding"]["x"]["scale"]["domain"] == [660, 780]
+    assert len(layers) == 3  # bars, the hour that begins inside, midnight
+
+
 def test_every_chart_is_told_in_words():
     assert [chart["description"] for chart in (depletion(), curve(), sky())] == [
         "Water missing.",
@@ -48,13 +63,13 @@ def test_every_chart_is_told_in_words():
 
 
 def test_charts_take_their_colours_from_the_page():
-    for chart in (depletion(), curve(), sky()):
+    for chart in (depletion(), curve(), sky(), night()):
         assert not re.findall(r"#[0-9a-fA-F]{3,8}\"", json.dumps(chart))
         assert "var(--" in json.dumps(chart)
 
 
 def test_charts_load_no_data_from_anywhere():
-    for chart in (depletion(), curve(), sky()):
+    for chart in (depletion(), curve(), sky(), night()):
         assert '"url"' not in json.dumps(chart)
 
 
@@ -87,7 +102,7 @@ def test_a_percent_the_controller_cannot_hold_is_not_marked():
 
 
 def test_every_chart_is_valid():
-    for chart in (depletion(), curve(), sky()):
+    for chart in (depletion(), curve(), sky(), night()):
         alt.LayerChart.from_dict(chart)
 
 

@@ -9,9 +9,11 @@ from fleet.models import WateringRule
 from fleet.models.rules import WEEKDAYS
 from scheduling.selectors.plan.asked import Asked
 from scheduling.selectors.plan.reason import Fact, Reason
-from scheduling.selectors.plan.result import DAYS, FLOW, HOURS, PROGRAMS, STARTS, Plan, WayOut
+from scheduling.selectors.plan.result import DAYS, FLOW, HOURS, MINUTES, PROGRAMS, STARTS, Plan, WayOut
+from scheduling.selectors.simulate import flow_of
 
 Planner = Callable[..., Plan]
+SHORTER = {HOURS, FLOW, MINUTES}  # what less water helps against
 LEAST_NEED_MET = 0.5
 NEED_STEP = 0.05
 
@@ -23,7 +25,7 @@ def ways_out(stopped: Plan, planner: Planner) -> list[WayOut]:
         _told(key, reason, planner(asked, stopped.overrides, ways=False))
         for key, reason, asked in _changes(stopped.asked, bindings)
     ]
-    if bindings & {HOURS, FLOW}:
+    if bindings & SHORTER:
         found += _less_water(stopped, planner)
     return found
 
@@ -32,7 +34,7 @@ def _changes(asked: Asked, bindings: set[str]) -> Iterator[tuple[str, Reason, As
     rule, controller = asked.rule, asked.controller
     if HOURS in bindings and rule is not None and (longer := _an_hour_more(rule)):
         yield "hour", Reason("One hour more to water."), replace(asked, rule=longer)
-    if bindings & {HOURS, DAYS, STARTS} and rule is not None:
+    if bindings & {HOURS, DAYS, MINUTES, STARTS} and rule is not None:
         for text, more in _a_day_more(rule):
             yield "day", Reason(text), replace(asked, rule=more)
     if PROGRAMS in bindings:
@@ -47,7 +49,7 @@ def _changes(asked: Asked, bindings: set[str]) -> Iterator[tuple[str, Reason, As
             Reason("A controller that can cycle and soak."),
             _with(asked, cycle_and_soak=True),
         )
-    if HOURS in bindings:
+    if HOURS in bindings and _room_for_two(asked):
         facts = {"count": Fact(float(controller.zones_at_once + 1))}
         yield (
             "at_once",
@@ -64,13 +66,20 @@ def _less_water(stopped: Plan, planner: Planner) -> Iterator[WayOut]:
         step = (low + high) // 2
         met = round(1 - step * NEED_STEP, 2)
         tried = planner(replace(stopped.asked, need_met=met), stopped.overrides, ways=False)
-        if {stop.binding for stop in tried.stops} & {HOURS, FLOW}:
+        if {stop.binding for stop in tried.stops} & SHORTER:
             low = step + 1
         else:
             best, high = (met, tried), step - 1
     if best:
         reason = Reason("Only {met} of the need.", {"met": Fact(best[0], "share")})
         yield _told("less", reason, best[1])
+
+
+def _room_for_two(asked: Asked) -> bool:
+    """Tell whether the source could feed one zone more at once, if only the smallest ones."""
+    flows = sorted(flow_of(zone) or 0.0 for zone in asked.zones)
+    together = sum(flows[: asked.controller.zones_at_once + 1])
+    return asked.supply_l_min is None or together <= asked.supply_l_min
 
 
 def _told(key: str, reason: Reason, plan: Plan) -> WayOut:
