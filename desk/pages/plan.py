@@ -14,6 +14,7 @@ from common import clock
 from common.errors import BluestemError, MovedOn, NotAllowed, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
+from desk.cautions import CONTROLLER
 from desk.dates import long_date
 from desk.plan_typed import boxes, night_in, overrides_in, typed
 from desk.plan_words import (
@@ -124,6 +125,7 @@ def _context(request: StaffRequest, controller: Controller, planned: Planned, ni
         "digest": planned.digest,
         "present": planned.present.entries,
         "night": night,
+        "cautions": CONTROLLER,
         "peak": date(2001, found.peak_month, 1) if found.peak_month else None,
         "zones": zone_lines(found, units),
         "programs": [

@@ -94,6 +94,7 @@ def test_it_is_adopted_after_asking(office, heron):
     asked = office.get(address(heron, "adopt/"), {field: "30", "effective": "2026-07-20"})
     digest = asked.context["digest"]
     assert "Adopt from the night of July\xa020" in asked.content.decode()
+    assert "Watch the first cycle" in asked.content.decode()
     said = {field: "30", "effective": "2026-07-20", "digest": digest}
     assert office.post(address(heron, "adopt/"), said).status_code == 302
     program = Program.objects.get(effective=date(2026, 7, 20))
