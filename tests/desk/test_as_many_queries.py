@@ -15,6 +15,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
 from config.api import router
+from desk.set_up.steps import STEPS
 from fleet.models import (
     ClientAccess,
     SettingEdit,
@@ -25,6 +26,7 @@ from fleet.models import (
     WaterSource,
     ZoneTrim,
 )
+from fleet.services.drafts import start_draft
 from scheduling.models import Change, NightlyRun, NightlyRunCompany, Skip
 from tests.cast import MORNING, TIMEZONE, TODAY
 from tests.large import Large, large_company
@@ -67,6 +69,7 @@ def filled(large: Large) -> User:
     Tariff.objects.create(company=company, name="Town", price_per_m3="1.2")
     rule = WateringRule.objects.create(company=company, name="Odd dates", parity="odd")
     type(large.sites[0]).objects.filter(pk__in=[s.pk for s in large.sites[::3]]).update(watering_rule=rule)
+    start_draft(company=company, by=owner)
     SettingEdit.objects.create(company=company, topic="rule", row=rule.pk, about="Odd dates", by=owner)
     run, _ = NightlyRun.objects.get_or_create(
         date=TODAY, timezone=TIMEZONE, defaults={"started_at": MORNING, "state": "done"}
@@ -100,6 +103,7 @@ def pages(large: Large) -> dict[str, str]:
     site, client = large.sites[2], large.clients[1]
     change = Change.objects.filter(program__in=large.programs, kind="percent").order_by("pk")[0]
     skip = Change.objects.filter(program__in=large.programs, kind="rain_skip").order_by("pk")[0]
+    draft = large.company.set_up_drafts.get()
     rule, price = large.company.watering_rules.get(), large.company.tariffs.get()
     own = {
         "": "/",
@@ -135,6 +139,9 @@ def pages(large: Large) -> dict[str, str]:
         "settings/prices/<int:pk>/": f"/settings/prices/{price.pk}/",
         "settings/rules/": "/settings/rules/",
         "settings/rules/<int:pk>/": f"/settings/rules/{rule.pk}/",
+        "settings/kinds/": "/settings/kinds/",
+        "set-up/": "/set-up/",
+        **{f"set-up/<int:pk>/{step.key}/": f"/set-up/{draft.pk}/{step.key}/" for step in STEPS},
         "controllers/<int:pk>/card/": f"/controllers/{large.controllers[2].pk}/card/",
         "nights/": "/nights/",
         "nights/<int:pk>/": f"/nights/{skip.run_id}/",
