@@ -137,6 +137,27 @@ def set_up_pages(heron: Garden) -> dict[str, str]:
     }
 
 
+def round_pages(heron: Garden) -> dict[str, str]:
+    """Return the pages of rounds, catch cans and nights not watered by need, each with something on it."""
+    zone, other = heron.zones
+    audit = {"minutes": 10, "throat_cm2": 106.5, "wind_m_s": 4.0, "note": "South half."}
+    zone.can_audits.get_or_create(date=ON, defaults=audit | {"volumes_ml": [20, 31, 24, 18, 26, 22]})
+    row, _ = heron.site.rounds.get_or_create(began_on=ON)
+    seen = {"flow_l_min": 60, "expected_l_min": 40, "expected_from": "test", "seen": ["leak", "tilted"]}
+    row.tests.get_or_create(zone=zone, date=ON, defaults=seen)
+    away = {"kind": "grow-in", "effective_from": ON + timedelta(days=40), "permit": "W-118"}
+    episode, _ = other.episodes.get_or_create(**away)
+    return {
+        "catch cans": f"/zones/{zone.pk}/cans/",
+        "catch cans, none yet": f"/zones/{other.pk}/cans/",
+        "round": f"/rounds/{row.pk}/",
+        "zone of a round": f"/rounds/{row.pk}/zones/{zone.pk}/",
+        "zone of a round, left": f"/rounds/{row.pk}/zones/{other.pk}/",
+        "not watered by need": f"/zones/{other.pk}/episodes/",
+        "not watered by need, set right": f"/episodes/{episode.pk}/",
+    }
+
+
 def addresses(heron: Garden) -> dict[str, str]:
     """Return every page there is, by name."""
     percent = Change.objects.filter(kind="percent").first()
@@ -186,4 +207,5 @@ def addresses(heron: Garden) -> dict[str, str]:
         "nights": "/nights/",
         "night": f"/nights/{percent.run_id}/",
         "not there": "/not-there/",
+        **round_pages(heron),
     }
