@@ -23,9 +23,9 @@ def episode_line(episode: ZoneEpisode, units: str) -> str:
     parts = [first + _permit(episode, units) + "."]
     if runs := runs_words(episode):
         parts.append(runs)
-    if salt := leaching_words(episode):
+    if salt := leaching_words(episode, units):
         parts.append(salt)
-    parts.append("Its percent isn't searched and it leaves the savings until then.")
+    parts.append("Meanwhile its percent isn't searched and it doesn't count in the savings.")
     return " ".join(parts)
 
 
@@ -50,17 +50,19 @@ def runs_words(episode: ZoneEpisode) -> str:
     return f"Key in {episode.runs_a_day} {runs} a day of {each} min each{apart}, in a program of its own."
 
 
-def leaching_words(episode: ZoneEpisode) -> str:
+def leaching_words(episode: ZoneEpisode, units: str) -> str:
     """Return what to put on beyond the need, "" where nothing is leached."""
     if episode.kind != Kind.LEACHING or not episode.leaching_share:
         return ""
     extra = float(extra_share(episode.leaching_share))
+    each = 25.4 if units == "us" else 10.0
     why = ""
     if episode.water_ds_m is not None and episode.soil_ds_m is not None:
         why = f" (water {episode.water_ds_m:g} and soil {episode.soil_ds_m:g} dS/m; FAO paper 29)"
     return (
         f"{figures.share(episode.leaching_share)} of the water has to run through below the roots{why}: put "
-        f"on {figures.share(extra)} more than plants need, {1 + extra:.2f} times the usual minutes."
+        f"on {figures.share(extra)} more than plants need, {1 + extra:.2f} times the usual minutes, "
+        f"{figures.depth(extra * each, units)} on top of each {figures.depth(each, units)} of need."
     )
 
 

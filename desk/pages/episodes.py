@@ -1,7 +1,7 @@
 """Nights in which a zone isn't watered by need: begun, set right, ended."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -33,6 +33,8 @@ class Opened:
     permit: str = ""
     permit_from: date | None = None
     permit_to: date | None = None
+    permit_hours_from: time | None = None
+    permit_hours_to: time | None = None
     runs_a_day: int | None = None
     run_minutes: float | None = None
     water_ds_m: float | None = None
@@ -141,6 +143,8 @@ def _page(
         "site": zone.controller.site,
         "units": units,
         "sheet": sheet,
+        "typed": {one.blank.name: one for one in sheet},
+        "on": on,
         "row": row,
         "going": [one for one in rows if one.effective_to is None or one.effective_to >= on],
         "over": [one for one in rows if one.effective_to is not None and one.effective_to < on],

@@ -1,7 +1,7 @@
 """The blanks of a stretch of nights in which a zone isn't watered by need."""
 
 import re
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from common.errors import Refused
@@ -10,6 +10,7 @@ from desk.sheets.measured import measure
 from fleet.models import ZoneEpisode
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+HOUR = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 KINDS = [(str(key), str(label)) for key, label in ZoneEpisode.Kind.choices]
 
 
@@ -32,6 +33,8 @@ def episode_blanks() -> list[Blank]:
         ),
         _day("permit_from", "Permit from"),
         _day("permit_to", "Permit to"),
+        _hour("permit_hours_from", "It allows watering from"),
+        _hour("permit_hours_to", "It allows watering until"),
         Blank(
             "runs_a_day",
             "Runs a day",
@@ -70,6 +73,22 @@ def episode_blanks() -> list[Blank]:
 
 def _day(name: str, label: str, *, effect: str = "", required: bool = False) -> Blank:
     return Blank(name, label, read=_read_day, show=_show_day, kind="date", effect=effect, required=required)
+
+
+def _hour(name: str, label: str) -> Blank:
+    return Blank(name, label, read=_read_hour, show=_show_hour, kind="time")
+
+
+def _read_hour(text: str) -> time | None:
+    if not text:
+        return None
+    if not HOUR.fullmatch(text):
+        raise Refused("Type the time as hour:minutes, for example 14:30.")
+    return time.fromisoformat(text)
+
+
+def _show_hour(value: Any) -> str:
+    return "" if value is None else f"{value:%H:%M}"
 
 
 def _read_day(text: str) -> date | None:

@@ -23,6 +23,8 @@ FIELDS = (
     "permit_to",
     "permit_hours_from",
     "permit_hours_to",
+    "permit_hours_from",
+    "permit_hours_to",
     "runs_a_day",
     "run_minutes",
     "leaching_share",

@@ -107,6 +107,6 @@ def test_a_zone_grows_in_and_is_told(phone: Watched, server: str, heron: Garden)
     expect(page.locator("section.stop").first).to_contain_text("Key in 4 runs a day of 6 min each")
     narrow(page)
     page.get_by_role("link", name="Set it right or end it").first.click()
-    page.get_by_role("button", name="End it, tonight counts again").click()
+    page.get_by_role("button", name="Take it away").click()
     expect(page.locator("#notices")).to_contain_text("watered by need again from tonight on")
     assert not ZoneEpisode.objects.exists()  # it hadn't had a night yet

@@ -43,7 +43,8 @@ def test_leaching_says_how_much_more(cast: Cast, technician: Client):
     # FAO 29: 1 / (5 x 2 - 1) = 11 %; 1 / (1 - 0.111) = 1.125
     assert "11 % of the water has to run through below the roots" in page
     assert "(water 1 and soil 2 dS/m; FAO paper 29)" in page
-    assert "put on 12 % more than plants need, 1.12 times the usual minutes" in page
+    more = "put on 12 % more than plants need, 1.12 times the usual minutes"
+    assert f"{more}, 0.12 in on top of each 1.00 in of need." in page
 
 
 def test_it_is_set_right_and_ended(cast: Cast, technician: Client):
@@ -78,6 +79,7 @@ def test_what_has_not_begun_is_taken_away(cast: Cast, technician: Client):
         ({"effective_from": "2026-02-30"}, "Type the date as year-month-day"),
         ({"effective_from": "0001-01-01"}, "more than a year away"),
         ({"effective_to": "2026-07-01"}, "It ends before it begins"),
+        ({"permit_hours_from": "6 o'clock"}, "Type the time as hour:minutes"),
         ({"kind": "asleep"}, "Pick one of those offered"),
         ({"runs_a_day": "4"}, "Say both"),
         ({"runs_a_day": "25", "run_minutes": "2"}, "1 to 24 runs a day"),
