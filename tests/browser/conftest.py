@@ -145,7 +145,7 @@ def round_pages(heron: Garden) -> dict[str, str]:
     row, _ = heron.site.rounds.get_or_create(began_on=ON)
     seen = {"flow_l_min": 60, "expected_l_min": 40, "expected_from": "test", "seen": ["leak", "tilted"]}
     row.tests.get_or_create(zone=zone, date=ON, defaults=seen)
-    away = {"kind": "grow-in", "effective_from": ON + timedelta(days=40), "permit": "W-118"}
+    away: dict[str, Any] = {"kind": "grow-in", "effective_from": ON + timedelta(days=40), "permit": "W-118"}
     episode, _ = other.episodes.get_or_create(**away)
     return {
         "catch cans": f"/zones/{zone.pk}/cans/",
