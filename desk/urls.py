@@ -28,6 +28,7 @@ from desk.pages.how_we_work.policy import policy, policy_effect
 from desk.pages.how_we_work.prices import drop_price, price, prices
 from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
+from desk.pages.letters import letter, letter_decide, letter_file, letters, pack
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
 from desk.pages.plan import plan, plan_adopt
@@ -47,6 +48,7 @@ from desk.pages.why import why
 from desk.set_up.steps import STEPS
 
 KINDS = ("csv", "xlsx")
+LETTER_STEPS = ("again", "arrived", "stop")
 app_name = "desk"
 urlpatterns = [
     path("", home, name="morning"),
@@ -129,6 +131,14 @@ urlpatterns = [
         path(f"controllers/<int:pk>/card/{sheet}.pdf", card_paper, {"sheet": sheet}, name=f"{sheet}-paper")
         for sheet in ("card", "months")
     ),
+    path("letters/", letters, name="letters"),
+    path("letters/<int:pk>/", letter, name="letter"),
+    path("letters/<int:pk>/files/<int:file_pk>/", letter_file, name="letter-file"),
+    *(
+        path(f"letters/<int:pk>/{what}/", letter_decide, {"what": what}, name=f"letter-{what}")
+        for what in LETTER_STEPS
+    ),
+    path("clients/<int:pk>/pack.pdf", pack, name="client-pack"),
     path("nights/", nights, name="nights"),
     path("nights/<int:pk>/", night, name="night"),
     *(path(f"changes/<int:pk>/{do}/", decide_one, {"action": do}, name=do) for do in ACTIONS),

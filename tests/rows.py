@@ -13,6 +13,8 @@ from fleet.models import (
     Finding,
     Invitation,
     KeptAnswer,
+    Letter,
+    LetterFile,
     Membership,
     Policy,
     SettingEdit,
@@ -76,6 +78,17 @@ def _change(c: Cast, n: int) -> Change:
     return a_change(_program(c, n), deciding_zone=c.zone)
 
 
+def _letter(c: Cast, n: int) -> Letter:
+    return Letter.objects.create(
+        company=c.company,
+        kind="opening",
+        key=f"{n}",
+        to=f"l{n}@{c.company.pk}.test",
+        subject=f"Letter {n}",
+        text="T",
+    )
+
+
 def _run(c: Cast, n: int) -> NightlyRun:
     return NightlyRun.objects.create(date=_day(n), timezone=TIMEZONE, started_at=MORNING)
 
@@ -91,6 +104,10 @@ MAKERS: dict[type[Any], Maker] = {
         user=person(f"r{n}@{c.company.pk}.test"), client=c.client
     ),
     Policy: lambda c, n: Policy.objects.create(company=c.company, client=_client(c, n)),
+    Letter: _letter,
+    LetterFile: lambda c, n: LetterFile.objects.create(
+        letter=_letter(c, n), name=f"{n}.pdf", content=b"%PDF"
+    ),
     Invitation: lambda c, n: Invitation.objects.create(
         company=c.company, email=f"new{n}@larkspur.test", role="office", expires_at=MORNING
     ),

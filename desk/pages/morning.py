@@ -10,6 +10,7 @@ from desk.company import timezone_of, working_membership
 from desk.masthead import counted
 from desk.pages.own_sites import own_sites
 from fleet.selectors.episodes import away_in, ended_last_night
+from fleet.selectors.letters import letters_open
 from reports.selectors.fleet import company_totals
 from scheduling.selectors.morning import morning
 
@@ -38,6 +39,7 @@ def morning_sheet(request: StaffRequest) -> HttpResponse:
         "on": on,
         "timezone": timezone,
         "saved": saved,
+        "letters_open": letters_open(request.user, company_id),
         "away": away_in(company_id, on=on),
         "ended": ended_last_night(request.user, company_id, on=on),
     }

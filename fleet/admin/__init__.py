@@ -6,6 +6,7 @@ from fleet.admin import (  # noqa: F401  each registers its pages
     clients,
     companies,
     controllers,
+    letters,
     log,
     observations,
     people,

@@ -8,6 +8,7 @@ from fleet.models.controllers import Controller
 from fleet.models.edits import SettingEdit
 from fleet.models.episodes import ZoneEpisode
 from fleet.models.invitations import Invitation
+from fleet.models.letters import Letter, LetterFile
 from fleet.models.observations import SoilObservation, ZoneCut, ZoneTrim
 from fleet.models.rounds import ZoneRound, ZoneTest
 from fleet.models.rules import Tariff, Town, WateringRule
@@ -27,6 +28,8 @@ __all__ = [
     "Finding",
     "Invitation",
     "KeptAnswer",
+    "Letter",
+    "LetterFile",
     "Membership",
     "Policy",
     "SetUpDraft",

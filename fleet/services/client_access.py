@@ -11,6 +11,7 @@ from common.errors import MovedOn, Refused
 from fleet.models import Client, ClientAccess, Invitation, User
 from fleet.selectors.people import elsewhere, require_manage
 from fleet.services.edits import one_at_a_time
+from fleet.services.letters.stop import stop_about_access
 from fleet.services.newcomers import written_down
 from fleet.services.reader_links import reader_link
 
@@ -46,6 +47,7 @@ def set_access(*, client: Client, by: User, access_from: date | None, seen: str)
         current.access_from = access_from
         current._history_user = by  # type: ignore[attr-defined]
         current.save(update_fields=["access_from"])
+        stop_about_access(current)
     return current
 
 

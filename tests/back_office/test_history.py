@@ -27,7 +27,7 @@ def rule(cast: Cast) -> Iterator[WateringRule]:
 
 
 def rename(browser: Browser, rule: WateringRule, name: str) -> None:
-    said = {"company": rule.company_id, "name": name, "parity": "odd"}
+    said = {"company": rule.company_id, "name": name, "parity": "odd", "addresses": rule.addresses}
     assert browser.post(address(WateringRule, "change", rule.pk), said).status_code == 302
 
 

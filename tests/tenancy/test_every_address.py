@@ -22,6 +22,7 @@ from fleet.models import (
     Controller,
     Finding,
     Invitation,
+    Letter,
     Membership,
     Policy,
     SettingEdit,
@@ -166,6 +167,11 @@ def place(db: None, on_the_day: date) -> Place:
         pk=ID, company=company, name=f"{MARK} kind", plant="shrubs", head="drip", soil="loam", sun="full",
         slope_percent=1,
     )  # fmt: skip
+    letter = Letter.objects.create(
+        pk=ID, company=company, client=client, kind="opening", key="1", to=f"to@{MARK}.test",
+        subject=f"{MARK} opens", text=f"{MARK} text",
+    )  # fmt: skip
+    letter.files.create(pk=ID, name=f"{MARK}.pdf", content=b"%PDF")
     ChangeEvent.objects.create(pk=ID, change=change, to_status="pending")
     Visit.objects.create(pk=ID, site=site, date=TODAY)
     Finding.objects.create(pk=ID, zone=zone, found_on=TODAY, part=f"{MARK} head")

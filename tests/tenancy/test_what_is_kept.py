@@ -22,6 +22,8 @@ NOT_EDITED = {
     "FieldEntry": "says itself what a row was before, and when it was taken back",
     "Invitation": "is used or withdrawn once, and says when",
     "KeptAnswer": "is kept for a day and forgotten",
+    "Letter": "says itself when it was claimed, sent and decided on, and by whom",
+    "LetterFile": "is what a letter took along, and stays so",
     "NightlyRunCompany": "is written by the night",
     "ProgramMonth": "is computed again at any time",
     "SettingEdit": "is only ever added",
