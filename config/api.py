@@ -17,6 +17,7 @@ from fleet.api.sites import Sites
 from fleet.api.tokens import Token
 from fleet.api.trims import Trims
 from fleet.api.water_sources import WaterSources
+from fleet.api.watering_rules import WateringRules
 from fleet.api.zone_presets import ZonePresets
 from fleet.api.zone_tests import ZoneTests
 from fleet.api.zones import Zones
@@ -31,6 +32,7 @@ from scheduling.api.settings import Settings
 from scheduling.api.site_weather import SiteWeather
 from scheduling.api.skips import Skips
 from scheduling.api.timeline import ControllerTimeline
+from scheduling.api.towns import Towns
 
 app_name = "api"
 
@@ -51,6 +53,8 @@ router.register("trims", Trims, basename="trim")
 router.register("can-audits", CanAudits, basename="can-audit")
 router.register("zone-tests", ZoneTests, basename="zone-test")
 router.register("episodes", Episodes, basename="episode")
+router.register("watering-rules", WateringRules, basename="watering-rule")
+router.register("towns", Towns, basename="town")
 
 urlpatterns = [
     path("", DOCS.as_view(template_name="fleet/api_docs.html", url_name="api:schema"), name="docs"),

@@ -27,6 +27,7 @@ PARTS = (
     ("desk:settings-prices", "Price of water"),
     ("desk:settings-rules", "Watering rules"),
     ("desk:settings-kinds", "Kinds of zones"),
+    ("desk:settings-towns", "Towns and stages"),
 )
 
 

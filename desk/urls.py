@@ -28,6 +28,7 @@ from desk.pages.how_we_work.policy import policy, policy_effect
 from desk.pages.how_we_work.prices import drop_price, price, prices
 from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
+from desk.pages.how_we_work.towns import adopt_all, adopt_one, drop_town, plans, stage, town, towns
 from desk.pages.letters import letter, letter_decide, letter_file, letters, pack
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
@@ -41,6 +42,7 @@ from desk.pages.set_up.survey import set_up_zone
 from desk.pages.set_up.table import set_up_table, template_file
 from desk.pages.sign_in import sign_in, sign_out
 from desk.pages.site import site
+from desk.pages.site_rule import site_rule
 from desk.pages.sites import sites
 from desk.pages.week import week
 from desk.pages.welcome import welcome
@@ -104,6 +106,7 @@ urlpatterns = [
     path("search/", find, name="search"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
+    path("sites/<int:pk>/rule/", site_rule, name="site-rule"),
     path("settings/", front, name="settings"),
     path("settings/decisions/", policy, name="settings-policy"),
     path("settings/decisions/effect/", policy_effect, name="settings-policy-effect"),
@@ -122,6 +125,13 @@ urlpatterns = [
     path("settings/rules/<int:pk>/", rule, name="settings-rule"),
     path("settings/rules/<int:pk>/effect/", rule_effect, name="settings-rule-effect"),
     path("settings/rules/<int:pk>/delete/", drop_rule, name="settings-drop-rule"),
+    path("settings/towns/", towns, name="settings-towns"),
+    path("settings/towns/<int:pk>/", town, name="settings-town"),
+    path("settings/towns/<int:pk>/stage/", stage, name="settings-town-stage"),
+    path("settings/towns/<int:pk>/plans/", plans, name="settings-town-plans"),
+    path("settings/towns/<int:pk>/plans/all/", adopt_all, name="settings-town-adopt-all"),
+    path("settings/towns/<int:pk>/plans/<int:controller_pk>/", adopt_one, name="settings-town-adopt"),
+    path("settings/towns/<int:pk>/delete/", drop_town, name="settings-drop-town"),
     path("welcome/<str:token>/", welcome, name="welcome"),
     path("settings/edits/<int:pk>/take-back/", take_back_edit, name="settings-take-back"),
     path("sites/<int:pk>/history/", history, name="history"),

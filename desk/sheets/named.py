@@ -9,6 +9,7 @@ from desk.sheets.kind import kind_blanks
 from desk.sheets.policy import policy_blanks
 from desk.sheets.price import PER, price_blanks, usual_per
 from desk.sheets.rule import rule_blanks
+from desk.sheets.town import town_blanks
 from fleet.models import SettingEdit
 
 Topic = SettingEdit.Topic
@@ -34,6 +35,8 @@ def _blanks(topic: str, units: str) -> list[Blank]:
         return kind_blanks(units)
     if topic == Topic.RULE:
         return rule_blanks()
+    if topic == Topic.TOWN:
+        return town_blanks()
     return company_blanks() if topic == Topic.COMPANY else []
 
 

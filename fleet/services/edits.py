@@ -102,9 +102,19 @@ def drop_row(*, row: models.Model, by: User, company_id: int) -> None:
         if names:
             more = " and others" if len(names) > 3 else ""
             raise Refused(f"Used at {', '.join(names[:3])}{more}. Nothing was deleted.", field="delete")
+        _not_in_force(fresh)
         before = {name: written(v) for name, v in _values(fresh).items() if name != "company_id"}
         _keep(fresh, by=by, company_id=company_id, what="deleted", before=before)
         fresh.delete()
+
+
+def _not_in_force(row: models.Model) -> None:
+    if isinstance(row, Town) and row.rules.exists():
+        raise Refused("It has rules. Nothing was deleted.", field="delete")
+    if not isinstance(row, WateringRule) or row.town is None:
+        return
+    if row.stage in (row.town.stage, row.town.stage_before) and row.town.sites.exists():
+        raise Refused(f"{row.town} is under this stage. Nothing was deleted.", field="delete")
 
 
 def take_back(*, edit: SettingEdit, by: User) -> SettingEdit:

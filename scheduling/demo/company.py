@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.contrib.auth.hashers import make_password
 
-from fleet.models import ClientAccess, Company, Membership, Policy, Tariff, User, WateringRule
+from fleet.models import ClientAccess, Company, Membership, Policy, Tariff, Town, User, WateringRule
 from scheduling.demo.rows import Rows
 from scheduling.demo.tables import table
 
@@ -79,12 +79,26 @@ def add_tariffs(rows: Rows) -> None:
 
 
 def add_rules(rows: Rows) -> None:
+    """Add the rules, and the town whose stage some of them belong to: under its first since spring."""
     listed = table("watering_rules")
+    towns = {
+        name: Town.objects.create(company=rows.company, name=name, stage=1)
+        for name in sorted({row["town"] for row in listed if row["town"]})
+    }
     made = WateringRule.objects.bulk_create(
         WateringRule(
             company=rows.company,
             name=row["name"],
+            town=towns.get(row["town"]),
+            stage=int(row["stage"]) if row["stage"] else None,
+            addresses=row["addresses"],
+            kind=row["kind"],
             weekdays=row["weekdays"],
+            odd_weekdays=row["odd_weekdays"],
+            even_weekdays=row["even_weekdays"],
+            exempt_heads=row["exempt_heads"],
+            zone_minutes=int(row["zone_minutes"]) if row["zone_minutes"] else None,
+            less_percent=int(row["less_percent"]) if row["less_percent"] else None,
             parity=row["parity"],
             days_per_week=int(row["days_per_week"]) if row["days_per_week"] else None,
             hours_from=time.fromisoformat(row["hours_from"]),

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from common.errors import Refused
 from fleet.history import forget_what_is_gone
-from fleet.models import Company, Site, User
+from fleet.models import Company, Site, User, WateringRule
 from scheduling.demo import company, programs, properties, rounds, sky, survey, unentered
 from scheduling.demo.dates import demo_calendar
 from scheduling.demo.rows import Rows
@@ -91,6 +91,7 @@ def remove() -> None:
     if state() != DEMO:
         raise Refused("This database isn't the demo's; nothing was removed.")
     cells = set(Site.objects.exclude(cell=None).values_list("cell", flat=True))
+    WateringRule.objects.all().delete()  # a town isn't deleted while rules hold for it
     Company.objects.all().delete()
     User.objects.filter(email__in=[person.email for person in company.PEOPLE]).delete()
     NightlyRun.objects.all().delete()

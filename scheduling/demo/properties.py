@@ -1,7 +1,9 @@
 """Clients, their sites, the water they have and the controllers on their walls."""
 
+from typing import Any
+
 from common.units import L_PER_GALLON
-from fleet.models import Client, Controller, Site, WaterSource
+from fleet.models import Client, Controller, Site, WateringRule, WaterSource
 from scheduling.demo.dates import TIMEZONE
 from scheduling.demo.rows import Rows
 from scheduling.demo.tables import by_key, table
@@ -43,13 +45,20 @@ def add_sites(rows: Rows) -> None:
                 timezone=TIMEZONE,
             ),
             season=row["season"],
-            watering_rule=rows.rules.get(row["rule"]),
+            **_rule(rows.rules.get(row["rule"])),
             tariff=rows.tariffs.get(row["tariff"]),
             balance_from=rows.calendar.ago(int(row["taken_over_days_ago"])),
         )
         for row in listed
     )
     rows.sites = {row["key"]: site for row, site in zip(listed, made, strict=True)}
+
+
+def _rule(rule: WateringRule | None) -> dict[str, Any]:
+    """Put a site under a rule of its own, or in the town the rule belongs to."""
+    if rule is None or rule.town is None:
+        return {"watering_rule": rule}
+    return {"town": rule.town, "kind": rule.kind}
 
 
 def add_sources(rows: Rows) -> None:

@@ -34,6 +34,7 @@ MODES = list(GenerationMode)
 CHANGE = "/api/v1/changes/{id}/"
 SET_UP = (
     "clients", "sites", "water-sources", "controllers", "zones", "zone-presets", "programs", "skips",
+    "watering-rules", "towns",
 )  # fmt: skip
 NOTED = (
     "settings",
@@ -54,6 +55,7 @@ ENDPOINTS = [
     *((f"/api/v1/{rows}/", "post") for rows in FLEET),
     *((f"/api/v1/{rows}/{{id}}/", "patch") for rows in FLEET),
     *((f"/api/v1/{rows}/{{id}}/", "delete") for rows in SET_UP),
+    ("/api/v1/towns/{id}/stage/", "post"),
     ("/api/v1/sites/{id}/weather/", "get"),
     ("/api/v1/controllers/{id}/zones/", "post"),
     ("/api/v1/clients/{id}/access/", "post"),
@@ -73,6 +75,7 @@ DECIDING = {
     "ApplyInput": ["applied_on", "note"],
     "ApproveInput": ["value", "note"],
     "DeclineInput": ["note"],
+    "StageInput": ["stage", "preview", "from"],
     "TokenInput": ["email", "password"],
     "UndoInput": ["note"],
 }
@@ -88,6 +91,8 @@ WRITTEN = (
     "CanAudit",
     "ZoneTest",
     "Episode",
+    "WateringRule",
+    "Town",
 )
 WRITING = {
     *(f"{patched}{row}Input" for row in WRITTEN for patched in ("", "Patched")),
@@ -250,6 +255,10 @@ def a_row(rows: str, company: Cast) -> Any:
         presets = company.company.zone_presets
         kind = {"plant": "shrubs", "head": "drip", "soil": "loam", "sun": "full", "slope_percent": 1}
         return presets.first() or presets.create(name="Bed", **kind)
+    if rows == "towns":
+        return company.company.towns.first() or company.company.towns.create(name="Vale")
+    if rows == "watering-rules":
+        return company.company.watering_rules.first() or company.company.watering_rules.create(name="Vale")
     return {
         "changes": company.change,
         "clients": company.client,

@@ -5,10 +5,12 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from fleet.models import Controller, Zone
+from fleet.models import Controller, Town, User, Zone
+from fleet.selectors.site_rule import rule_of, with_rules
 from scheduling.demo.cases import Case, cases
 from scheduling.models import Delivery, Program
 from scheduling.numerics.run_times import minutes_at, program_minutes
+from scheduling.selectors.stage_effect import stage_effect
 
 TODAY = date(2026, 7, 14)
 
@@ -71,8 +73,8 @@ def test_the_school_may_water_on_two_days_only(found):
 def test_one_night_alone_is_too_short(found):
     too_long = found["night that doesn't fit"].row.controller
 
-    for controller in Controller.objects.exclude(site__season="closed").select_related("site__watering_rule"):
-        rule = controller.site.watering_rule
+    for controller in with_rules(Controller.objects.exclude(site__season="closed")):
+        rule = rule_of(controller.site, TODAY)
         ends = (rule.hours_to.hour * 60 - 720) % 1440 if rule else 1440
         assert (night_over(controller) > ends) == (controller == too_long), controller.site
 
@@ -150,3 +152,14 @@ def test_one_zone_has_half_the_minutes_of_its_like(found):
 
     assert alike.exists()
     assert run.minutes < 0.7 * min(other.minutes for other in alike)
+
+
+def test_the_town_has_a_second_stage_ready_that_many_of_its_programs_would_break(demo):
+    town = Town.objects.get(name="Corrin")
+    owner = User.objects.get(email="owner@bluestem.example")
+    assert sorted({rule.stage for rule in town.rules.all()}) == [1, 2]
+
+    effect = stage_effect(owner, town, stage=2, since=TODAY)
+    assert not effect.unknown
+    assert len(effect.then) > len(effect.now)
+    assert len(effect.less) == effect.nights.sites == town.sites.exclude(season="closed").count()

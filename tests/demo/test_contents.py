@@ -18,6 +18,7 @@ from fleet.models import (
     Zone,
     ZoneEpisode,
 )
+from fleet.selectors.site_rule import rule_of, with_rules
 from scheduling.delivery import CHANNELS
 from scheduling.demo.dates import demo_calendar
 from scheduling.models import Program, Setting, ZoneRun
@@ -152,8 +153,9 @@ def test_settings_were_found_between_90_and_130_percent_and_most_were_moved_sinc
 
 
 def test_programs_keep_to_their_town_s_days_and_hours():
-    for program in Program.objects.select_related("controller__site__watering_rule"):
-        rule = program.controller.site.watering_rule
+    night = demo_calendar().on
+    for program in with_rules(Program.objects.all(), site="controller__site"):
+        rule = rule_of(program.controller.site, night)
         if rule is None or rule.hours_from is None or rule.hours_to is None:
             continue
         if rule.parity != WateringRule.Parity.ANY:

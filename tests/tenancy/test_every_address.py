@@ -30,6 +30,7 @@ from fleet.models import (
     Site,
     SiteRain,
     Tariff,
+    Town,
     User,
     Visit,
     WateringRule,
@@ -49,7 +50,7 @@ MARK = "Nightjar"  # in every name of the company asked about
 BACK_OFFICE = "/back-office/"
 # Addresses that whoever was handed them may open; tests/desk/test_welcome.py says when they do.
 HANDED_OVER = "/welcome/"
-SET = (Invitation, Membership, Policy, SetUpDraft, Tariff, WateringRule, ZonePreset)
+SET = (Invitation, Membership, Policy, SetUpDraft, Tariff, Town, WateringRule, ZonePreset)
 
 
 @dataclass
@@ -153,6 +154,8 @@ def place(db: None, on_the_day: date) -> Place:
         pk=ID, company=company, email=f"new@{MARK}.test", role="office", expires_at=MORNING
     )
     Tariff.objects.create(pk=ID, company=company, name=f"{MARK} water", price_per_m3="2")
+    site.town = Town.objects.create(pk=ID, company=company, name=f"{MARK} vale")
+    site.save()
     WateringRule.objects.create(pk=ID, company=company, name=f"{MARK} town")
     Membership.objects.create(
         pk=ID, company=company, user=User.objects.create_user(f"hand@{MARK}.test"), role="office"

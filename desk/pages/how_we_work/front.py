@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 
 from desk.access import StaffRequest
 from desk.how_we_work import around, keepers
-from fleet.models import Membership, Policy, SettingEdit, Tariff, WateringRule
+from fleet.models import Membership, Policy, SettingEdit, Tariff, Town, WateringRule
 from fleet.selectors.policies import PolicyInForce
 
 
@@ -20,6 +20,7 @@ def front(request: StaffRequest) -> HttpResponse:
         "policy": PolicyInForce().overridden_by(row),
         "people": Membership.objects.visible_to(user).of_company(company_id).count(),
         "prices": Tariff.objects.visible_to(user).of_company(company_id).count(),
+        "towns": Town.objects.visible_to(user).of_company(company_id).count(),
         "rules": WateringRule.objects.visible_to(user).of_company(company_id).count(),
     }
     return render(request, "desk/settings.html", context)

@@ -11,6 +11,7 @@ from desk.access import StaffRequest
 from desk.how_we_work import keepers
 from fleet.models import SettingEdit
 from fleet.services.edits import EDITED, take_back
+from scheduling.services.stages import take_back_switch
 
 Topic = SettingEdit.Topic
 
@@ -22,7 +23,7 @@ def take_back_edit(request: StaffRequest, pk: int) -> HttpResponse:
     edits = SettingEdit.objects.visible_to(request.user).of_company(request.member.company_id)
     edit = get_object_or_404(edits.filter(topic__in=EDITED, what="changed"), pk=pk)
     try:
-        take_back(edit=edit, by=request.user)
+        (take_back_switch if edit.topic == Topic.TOWN else take_back)(edit=edit, by=request.user)
     except BluestemError as error:
         notices.warn(request, error.message)
     else:
@@ -35,4 +36,6 @@ def _page_of(edit: SettingEdit) -> str:
         return reverse("desk:settings-price", args=[edit.row])
     if edit.topic == Topic.RULE:
         return reverse("desk:settings-rule", args=[edit.row])
+    if edit.topic == Topic.TOWN:
+        return reverse("desk:settings-town", args=[edit.row])
     return reverse("desk:settings-policy" if edit.topic == Topic.POLICY else "desk:settings-company")

@@ -1,0 +1,246 @@
+"""Towns and their drought stages: switching one, what that does, and a new plan for what breaks it."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from common.errors import BluestemError, MovedOn, Refused
+from desk import notices
+from desk.access import StaffRequest
+from desk.blanks import Sheet
+from desk.company import today_of
+from desk.how_we_work import REFUSED, around, keepers, save
+from desk.rule_words import told
+from desk.sheets.town import town_blanks
+from fleet.models import Controller, SettingEdit, Town
+from fleet.services.edits import add_row, drop_row
+from scheduling.selectors.plan.of_controller import plan_of
+from scheduling.selectors.stage_effect import StageEffect, by_controller, not_complying, stage_effect
+from scheduling.services.adopt import adopt_plan
+from scheduling.services.stage_plans import A_BATCH, adopt_plans, why_not
+from scheduling.services.stages import switch_stage
+
+Topic = SettingEdit.Topic
+A_PAGE = 8
+
+
+@keepers
+@require_http_methods(["GET", "HEAD", "POST"])
+def towns(request: StaffRequest) -> HttpResponse:
+    """List the towns, or add one."""
+    company = request.member.company
+    if request.method != "POST":
+        return _list(request, Sheet(town_blanks(), row=Town(company=company)))
+    sheet = Sheet(town_blanks(), row=Town(company=company), posted=request.POST)
+    if sheet.read():
+        try:
+            row = add_row(row=Town(company=company, **sheet.values), by=request.user, company_id=company.pk)
+        except Refused as refused:
+            sheet.refuse(refused)
+        else:
+            notices.say(request, f"{row} is there now. Write the rules of its stages, and put sites in it.")
+            return redirect("desk:settings-towns")
+    return _list(request, sheet, status=REFUSED)
+
+
+@keepers
+@require_http_methods(["GET", "HEAD", "POST"])
+def town(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show one town with its stage and rules, or change its name."""
+    row = _row(request, pk)
+    if request.method != "POST":
+        return _one(request, row, Sheet(town_blanks(), row=row))
+    sheet = Sheet(town_blanks(), row=row, posted=request.POST)
+    status = save(request, sheet, row, topic=Topic.TOWN) if sheet.read() else REFUSED
+    return redirect("desk:settings-town", pk) if status == 200 else _one(request, row, sheet, status=status)
+
+
+@keepers
+@require_POST
+def drop_town(request: StaffRequest, pk: int) -> HttpResponse:
+    """Delete a town without sites and rules."""
+    row = _row(request, pk)
+    try:
+        drop_row(row=row, by=request.user, company_id=request.member.company_id)
+    except Refused as refused:
+        notices.warn(request, refused.message)
+        return _one(request, row, Sheet(town_blanks(), row=row), status=REFUSED)
+    notices.say(request, f"{row} was deleted.")
+    return redirect("desk:settings-towns")
+
+
+@keepers
+@require_POST
+def stage(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show what a stage would do, or switch to it where that is asked for."""
+    row, on = _row(request, pk), today_of(request.member.company_id)
+    typed = {"stage": request.POST.get("stage", ""), "from": request.POST.get("from", "")}
+    try:
+        wanted, since = _stage(typed["stage"]), _night(typed["from"], on)
+        if "switch" in request.POST:
+            switch_stage(town=row, by=request.user, stage=wanted, since=since, on=on)
+            notices.say(request, f"{row} is under stage {wanted} from the night of {since:%d %B} on.")
+            return redirect("desk:settings-town-plans", pk)
+        effect = stage_effect(request.user, row, stage=wanted, since=since)
+    except Refused as refused:
+        typed |= {"error": refused.message, "field": refused.field}
+        return _one(request, row, Sheet(town_blanks(), row=row), typed=typed, status=REFUSED)
+    return _one(request, row, Sheet(town_blanks(), row=row), typed=typed, effect=effect)
+
+
+@keepers
+@require_safe
+def plans(request: StaffRequest, pk: int) -> HttpResponse:
+    """List what doesn't comply from the stage's first night on, each controller with a new plan."""
+    row = _row(request, pk)
+    night = _first_night(request, row)
+    waiting = not_complying(request.user, row, since=night)
+    page = Paginator(waiting, A_PAGE).get_page(request.GET.get("page"))
+    lines = []
+    for controller, breaches in page.object_list:
+        planned = plan_of(controller, night=night, ways=False)
+        lines.append(
+            {
+                "controller": controller,
+                "breaches": breaches,
+                "present": [entry.program for entry in planned.present.entries],
+                "programs": planned.plan.programs,
+                "why_not": why_not(planned),
+                "digest": planned.digest,
+            }
+        )
+    context = around(request, Topic.TOWN, row=row.pk) | {
+        "row": row,
+        "night": night,
+        "waiting": waiting,
+        "page": page,
+        "lines": lines,
+    }
+    return render(request, "desk/settings_town_plans.html", context)
+
+
+@keepers
+@require_POST
+def adopt_one(request: StaffRequest, pk: int, controller_pk: int) -> HttpResponse:
+    """Enter the plan that was shown for one controller."""
+    row = _row(request, pk)
+    rows = Controller.objects.visible_to(request.user).filter(site__town=row)
+    controller = get_object_or_404(rows.select_related("site__client", "source"), pk=controller_pk)
+    try:
+        adopt_plan(
+            controller=controller,
+            by=request.user,
+            effective=_first_night(request, row),
+            digest=request.POST.get("digest", "")[:64],
+        )
+    except BluestemError as error:
+        notices.warn(request, error.message)
+        if isinstance(error, MovedOn):
+            return redirect("desk:settings-town-plans", pk)
+    else:
+        notices.say(request, f"{controller} at {controller.site} has its new plan.")
+    return redirect("desk:settings-town-plans", pk)
+
+
+@keepers
+@require_POST
+def adopt_all(request: StaffRequest, pk: int) -> HttpResponse:
+    """Enter a batch of plans and tell how far it is; ``after`` is the last controller that was looked at."""
+    row = _row(request, pk)
+    night = _first_night(request, row)
+    after = _whole(request.POST.get("after", ""))
+    waiting = sorted((one for one, _ in not_complying(request.user, row, since=night)), key=lambda c: c.pk)
+    ahead = [one for one in waiting if one.pk > after]
+    found = adopt_plans(controllers=ahead[:A_BATCH], by=request.user, night=night)
+    done = _whole(request.POST.get("done", "")) + len(found.done)
+    context = around(request, Topic.TOWN, row=row.pk) | {
+        "row": row,
+        "night": night,
+        "found": found,
+        "done": done,
+        "total": done + len(waiting) - len(found.done),
+        "left": len(ahead[A_BATCH:]),
+        "after": ahead[A_BATCH - 1].pk if len(ahead) > A_BATCH else after,
+    }
+    return render(request, "desk/settings_town_progress.html", context)
+
+
+def _row(request: StaffRequest, pk: int) -> Town:
+    rows = Town.objects.visible_to(request.user).of_company(request.member.company_id)
+    return get_object_or_404(rows, pk=pk)
+
+
+def _first_night(request: StaffRequest, row: Town) -> date:
+    on = today_of(request.member.company_id)
+    return max(on, row.stage_from or on)
+
+
+def _stage(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) == 1):
+        raise Refused("Pick one of the stages.", field="stage")
+    return int(text)
+
+
+def _night(text: str, on: date) -> date:
+    try:
+        night = date.fromisoformat(text) if len(text) == len("2026-07-06") else None
+    except ValueError:
+        night = None
+    if night is None:
+        raise Refused("Type a date such as 2026-07-06.", field="from")
+    if not on <= night <= on + timedelta(days=366):
+        raise Refused("The first night lies between tonight and a year from now.", field="from")
+    return night
+
+
+def _whole(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
+
+
+def _list(request: StaffRequest, sheet: Sheet, *, status: int = 200) -> HttpResponse:
+    rows = Town.objects.visible_to(request.user).of_company(request.member.company_id)
+    on = today_of(request.member.company_id)
+    lines = [
+        {
+            "row": row,
+            "now": row.stage_on(on),
+            "ahead": row.stage_from if row.stage_from and row.stage_from > on else None,
+            "sites": len(row.sites.all()),
+            "rules": len(row.rules.all()),
+        }
+        for row in rows.prefetch_related("sites", "rules")
+    ]
+    context = around(request, Topic.TOWN) | {"sheet": sheet, "lines": lines}
+    return render(request, "desk/settings_towns.html", context, status=status)
+
+
+def _one(
+    request: StaffRequest,
+    row: Town,
+    sheet: Sheet,
+    *,
+    typed: dict[str, str] | None = None,
+    effect: StageEffect | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    row.refresh_from_db()
+    on = today_of(request.member.company_id)
+    rules = list(row.rules.order_by("stage", "name"))
+    units = request.member.company.units
+    context: dict[str, Any] = around(request, Topic.TOWN, row=row.pk) | {
+        "sheet": sheet,
+        "row": row,
+        "now": row.stage_on(on),
+        "ahead": row.stage_from if row.stage_from and row.stage_from > on else None,
+        "rules": [{"row": rule, "told": told(rule, units)} for rule in rules],
+        "stages": sorted({0, *(rule.stage for rule in rules if rule.stage is not None)}),
+        "sites": list(row.sites.select_related("client").order_by("name")),
+        "typed": typed or {"stage": "", "from": on.isoformat()},
+        "effect": effect,
+        "breaking": by_controller(effect.then) if effect is not None else [],
+    }
+    return render(request, "desk/settings_town.html", context, status=status)
