@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.extensions import OpenApiAuthenticationExtension, OpenApiSerializerFieldExtension
 
 from config.problems import MEDIA_TYPE, problem
 
@@ -114,3 +114,13 @@ def _response(status: str) -> dict[str, Any]:
     schema = "Conflict" if conflict else "Problem"
     content = {"schema": {"$ref": f"#/components/schemas/{schema}"}, "example": example}
     return {"description": description, "content": {MEDIA_TYPE: content}}
+
+
+class LocalTime(OpenApiSerializerFieldExtension):
+    """A time of day at a site. The format "time" means one with an offset, which these have none of."""
+
+    target_class = "rest_framework.fields.TimeField"
+    match_subclasses = True
+
+    def map_serializer_field(self, auto_schema: Any, direction: Any) -> dict[str, Any]:
+        return {"type": "string", "pattern": r"^([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?$", "example": "22:30"}

@@ -184,6 +184,7 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 
 REST_FRAMEWORK = {
+    "TIME_INPUT_FORMATS": ["%H:%M:%S", "%H:%M"],
     "DEFAULT_AUTHENTICATION_CLASSES": [
         "fleet.api.bearer.BearerTokens",
         "rest_framework.authentication.SessionAuthentication",

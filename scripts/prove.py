@@ -18,7 +18,20 @@ from scripts.postgres import find
 
 REPORT = ROOT / "docs" / "measurements.md"
 BENCHMARKS = ROOT / "tests" / "benchmarks"
-PYTEST = ["-m", "pytest", "-m", "prove", "-rP", "-q", "-p", "no:randomly", "--no-header", "--color=no"]
+PYTEST = [
+    "-m",
+    "pytest",
+    "-m",
+    "prove",
+    "-rP",
+    "-q",
+    "-p",
+    "no:randomly",
+    "-o",
+    "faulthandler_timeout=0",
+    "--no-header",
+    "--color=no",
+]
 PYTEST += ["--show-capture=stdout"]  # what tests print; not the log of 20,000 refused requests
 
 
