@@ -4,14 +4,18 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from scheduling.numerics.cut import spread_cut
 
+UNHURRIED = settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)  # a busy machine is no fault
 ZONES = st.lists(st.tuples(st.floats(0, 1e6), st.integers(1, 4), st.floats(0, 1)), min_size=1, max_size=12)
 
 
+@UNHURRIED
 @given(ZONES, st.floats(0, 1))
 def test_what_a_cut_keeps_whatever_the_needs(zones, share):
     need, rank, least = (np.array(column) for column in zip(*zones, strict=True))

@@ -2,16 +2,20 @@
 
 from datetime import date, timedelta
 
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from scheduling.season.need_factors import need_factors
 
+UNHURRIED = settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)  # a busy machine is no fault
 FIRST = date(2026, 5, 1)
 days = st.integers(0, 40)
 factors = st.sampled_from([0.5, 0.8, 1.0, 1.2])
 
 
+@UNHURRIED
 @given(st.dictionaries(days, factors, max_size=4), st.lists(st.tuples(days, days, factors), max_size=4), days)
 def test_a_factor_is_the_trim_times_the_cut_of_the_day(trims, spans, on):
     cuts, free = [], 0

@@ -5,7 +5,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fleet.models import Company, Site, Town, WateringRule
@@ -14,6 +14,9 @@ from fleet.selectors.site_rule import day_allowed, rule_of, side_of
 from scheduling.selectors.hours import allowed_spans, watering_over
 from scheduling.selectors.night_clock import NightClock
 
+UNHURRIED = settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)  # a busy machine is no fault
 ZONES = ("America/Los_Angeles", "America/Phoenix", "Australia/Lord_Howe", "Europe/Berlin", "America/Havana")
 # Nights in which one of these clocks is put forward or back: the checker walks minutes, so it needs no list.
 NIGHTS = [date(2026, 3, 7), date(2026, 3, 28), date(2026, 10, 3), date(2026, 10, 24), date(2026, 10, 31)]
@@ -39,6 +42,7 @@ def clock_says(rule: WateringRule, at: time) -> bool:
     return any(within(at, *span) for span in spans)
 
 
+@UNHURRIED
 @given(clocks, clocks, clocks, clocks, nights, st.sampled_from(ZONES))
 def test_hours_are_those_the_wall_clock_shows(begin, end, again, until, night, zone):
     two = (again, until) if begin or end else (None, None)
@@ -56,6 +60,7 @@ def test_hours_are_those_the_wall_clock_shows(begin, end, again, until, night, z
         assert allowed == clock_says(rule, local.time()), (local, spans)
 
 
+@UNHURRIED
 @given(nights, st.sampled_from(ZONES), clocks, clocks)
 def test_watering_is_over_where_the_allowed_span_ends(night, zone, begin, end):
     clock = NightClock(night, zone)
@@ -117,6 +122,7 @@ RULES = st.fixed_dictionaries(
 )
 
 
+@UNHURRIED
 @given(
     RULES,
     st.sampled_from(["7 Elm", "8 Elm", "Elm"]),
