@@ -23,6 +23,7 @@ from fleet.api.zone_tests import ZoneTests
 from fleet.api.zones import Zones
 from fleet.api.zones_in_bulk import ControllerZones
 from reports.api.savings import ClientSavings
+from scheduling.api.advice import AdviceLines
 from scheduling.api.arrangement import ControllerArrangement
 from scheduling.api.changes import Changes
 from scheduling.api.nightly_runs import NightlyRuns
@@ -37,6 +38,7 @@ from scheduling.api.towns import Towns
 app_name = "api"
 
 router = SimpleRouter(use_regex_path=False)
+router.register("advice", AdviceLines, basename="advice-line")
 router.register("changes", Changes, basename="change")
 router.register("nightly-runs", NightlyRuns, basename="nightly-run")
 router.register("controllers", Controllers, basename="controller")

@@ -237,6 +237,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "what is due in each timezone": {"task": "scheduling.what_is_due", "schedule": 15 * 60},
     "weather that failed": {"task": "weather.try_failed_again", "schedule": 10 * 60},
+    "advice": {"task": "scheduling.advice", "schedule": 24 * 60 * 60},
     "letters": {"task": "desk.letters", "schedule": 5 * 60},
     "months of programs": {"task": "reports.keep_months", "schedule": 24 * 60 * 60},
     "what a month usually brings": {"task": "weather.rebuild_normals", "schedule": 24 * 60 * 60},

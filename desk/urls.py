@@ -3,6 +3,7 @@
 from django.urls import path
 
 from desk.deciding import ACTIONS
+from desk.pages.advice import advice, advice_dismiss, advice_file, advice_take_up
 from desk.pages.cans import cans, cans_live, cans_put_back, cans_use
 from desk.pages.card import card, card_paper
 from desk.pages.client import client
@@ -149,6 +150,10 @@ urlpatterns = [
         for what in LETTER_STEPS
     ),
     path("clients/<int:pk>/pack.pdf", pack, name="client-pack"),
+    path("advice/", advice, name="advice"),
+    path("advice/list.csv", advice_file, name="advice-file"),
+    path("advice/<int:pk>/put-aside/", advice_dismiss, name="advice-dismiss"),
+    path("advice/<int:pk>/show-again/", advice_take_up, name="advice-take-up"),
     path("nights/", nights, name="nights"),
     path("nights/<int:pk>/", night, name="night"),
     *(path(f"changes/<int:pk>/{do}/", decide_one, {"action": do}, name=do) for do in ACTIONS),

@@ -9,6 +9,7 @@ from django.utils import timezone as real_time
 from common import clock
 from fleet.models import Site
 from scheduling.models import NightlyRun
+from scheduling.services.advising import advise, open_sites
 from scheduling.services.nightly import NightAlreadyRunning, run_night
 from scheduling.services.skip_check import check_skips
 
@@ -43,3 +44,9 @@ def what_is_due() -> list[str]:
             afternoon.delay(timezone)
             started.append(f"afternoon {timezone}")
     return started
+
+
+@shared_task(name="scheduling.advice")
+def advice() -> int:
+    """Compute the advice on every open site anew; once a day."""
+    return advise(open_sites())

@@ -17,6 +17,7 @@ def main() -> int:
         print("Running the night ...", flush=True)
         call_command("nightly")
         call_command("recompute")
+        call_command("advise")
     except CommandError as error:
         print(error, file=sys.stderr)
         return 1

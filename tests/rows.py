@@ -38,6 +38,7 @@ from fleet.models import (
 )
 from reports.models import ProgramMonth
 from scheduling.models import (
+    Advice,
     Change,
     ChangeEvent,
     Delivery,
@@ -104,6 +105,14 @@ MAKERS: dict[type[Any], Maker] = {
         user=person(f"r{n}@{c.company.pk}.test"), client=c.client
     ),
     Policy: lambda c, n: Policy.objects.create(company=c.company, client=_client(c, n)),
+    Advice: lambda c, n: Advice.objects.create(
+        controller=_controller(c, n),
+        kind="runoff",
+        key=f"{n}",
+        words="Runs off.",
+        found_on=TODAY,
+        looked_on=TODAY,
+    ),
     Letter: _letter,
     LetterFile: lambda c, n: LetterFile.objects.create(
         letter=_letter(c, n), name=f"{n}.pdf", content=b"%PDF"

@@ -17,6 +17,7 @@ from fleet.models import Finding, Site, Visit
 from fleet.selectors.episodes import episodes_at
 from reports.selectors.savings import site_savings
 from scheduling.models import Program, Skip
+from scheduling.selectors.advice_list import advice_rows
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.coming_week import coming_week
 from scheduling.selectors.cuts import by_plants
@@ -72,6 +73,9 @@ def _for_staff(request: PersonRequest, found: Site, *, on: date) -> dict[str, An
         "findings": Finding.objects.filter(
             zone__controller__site=found, status=Finding.Status.OPEN
         ).select_related("zone"),
+        "advice": advice_rows(request.user, found.client.company_id).filter(
+            controller__site=found, dismissed_at=None
+        ),
         "controllers": found.controllers.select_related("source"),
         "rounds": list(found.rounds.select_related("controller")[:ROUNDS]),
     }

@@ -45,7 +45,7 @@ class ZoneEpisodeAdmin(TenantAdmin, KeptAdmin):
     list_select_related = ("zone__controller__site__client",)
     list_filter = ("kind",)
     search_fields = BY_ZONE
-    autocomplete_fields = ("zone",)
+    autocomplete_fields = ("zone", "by")
     place = place_by("zone__controller__site")
 
 

@@ -65,6 +65,8 @@ ENDPOINTS = [
     ("/api/v1/controllers/{id}/plan/", "post"),
     ("/api/v1/controllers/{id}/plan/adopt/", "post"),
     ("/api/v1/controllers/{id}/arrangement/", "get"),
+    ("/api/v1/advice/", "get"),
+    ("/api/v1/advice/{id}/", "get"),
     ("/api/v1/nightly-runs/", "get"),
     ("/api/v1/nightly-runs/{id}/", "get"),
     ("/api/v1/token/", "post"),

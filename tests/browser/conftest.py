@@ -190,6 +190,8 @@ def addresses(heron: Garden) -> dict[str, str]:
         "plan, typed over": f"/controllers/{heron.controller.pk}/plan/?zone-{heron.zones[0].pk}-minutes=20",
         "plan, to adopt": f"/controllers/{heron.controller.pk}/plan/adopt/",
         "card": f"/controllers/{heron.zones[0].controller_id}/card/",
+        "advice": "/advice/",
+        "letters": "/letters/",
         "how we work": "/settings/",
         "decisions": "/settings/decisions/",
         "company": "/settings/company/",

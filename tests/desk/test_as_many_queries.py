@@ -36,6 +36,7 @@ SMALL, MOST = 24, 60
 FILES = {
     "clients/list.csv",
     "clients/list.xlsx",
+    "advice/list.csv",
 }  # sent some hundreds of lines at a time: tests/desk/test_clients_file.py
 
 
@@ -142,6 +143,7 @@ def pages(large: Large) -> dict[str, str]:
         "settings/kinds/": "/settings/kinds/",
         "settings/towns/": "/settings/towns/",
         "letters/": "/letters/",
+        "advice/": "/advice/",
         "controllers/<int:pk>/plan/": f"/controllers/{large.controllers[2].pk}/plan/",
         "set-up/": "/set-up/",
         **{f"set-up/<int:pk>/{step.key}/": f"/set-up/{draft.pk}/{step.key}/" for step in STEPS},

@@ -37,7 +37,16 @@ from fleet.models import (
     Zone,
     ZonePreset,
 )
-from scheduling.models import Change, ChangeEvent, FieldEntry, NightlyRun, NightlyRunCompany, Program, Setting
+from scheduling.models import (
+    Advice,
+    Change,
+    ChangeEvent,
+    FieldEntry,
+    NightlyRun,
+    NightlyRunCompany,
+    Program,
+    Setting,
+)
 from tests.cast import MORNING, PASSWORD, TIMEZONE, TODAY, reader, worker
 
 pytestmark = pytest.mark.django_db
@@ -169,6 +178,10 @@ def place(db: None, on_the_day: date) -> Place:
     ZonePreset.objects.create(
         pk=ID, company=company, name=f"{MARK} kind", plant="shrubs", head="drip", soil="loam", sun="full",
         slope_percent=1,
+    )  # fmt: skip
+    Advice.objects.create(
+        pk=ID, controller=controller, kind="runoff", key="1", words=f"{MARK} runs off", found_on=TODAY,
+        looked_on=TODAY,
     )  # fmt: skip
     letter = Letter.objects.create(
         pk=ID, company=company, client=client, kind="opening", key="1", to=f"to@{MARK}.test",

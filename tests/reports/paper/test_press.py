@@ -81,8 +81,8 @@ def test_same_data_same_bytes_also_from_threads():
 
 
 def test_no_such_sheet():
-    assert sheets() == ["card", "year_card"]
-    with pytest.raises(ValueError, match="accepted are card, year_card"):
+    assert sheets() == ["card", "pack", "year_card"]
+    with pytest.raises(ValueError, match="accepted are card, pack, year_card"):
         pdf("../house", CARD, on=ON)
 
 

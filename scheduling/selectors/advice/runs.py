@@ -1,0 +1,78 @@
+"""Runs that put water on faster or longer than the soil takes it, so that some runs off."""
+
+from collections.abc import Iterator
+from math import ceil, floor
+
+import numpy as np
+
+from scheduling.numerics.gross_to_net import Application, longest_cycle_min, net_depth, shortest_soak_min
+from scheduling.numerics.run_times import minutes_at
+from scheduling.season.field import Field
+from scheduling.selectors.advice.found import Found
+from scheduling.selectors.advice.look import Look
+
+LEAST_SHARE = 0.03  # of what leaves the heads
+SOAK_STEP = 5.0
+
+
+def longer_than_the_soil_takes(look: Look) -> Iterator[Found]:
+    """Yield the runs of which more than a thirtieth runs off at the percent in force."""
+    field = look.field
+    for program, runs in look.running:
+        if not runs.size:
+            continue
+        whole = field.application
+        a = Application(*(np.asarray(getattr(whole, name))[runs] for name in whole.__slots__))
+        percent = look.percent_of(program) / 100.0
+        minutes = minutes_at([percent], field.minutes[runs], field.minute_step[runs])[0]
+        chain = net_depth(minutes, a, cycle_min=field.cycle_min[runs], soak_min=field.soak_min[runs])
+        longest = longest_cycle_min(
+            a.rate_mm_h,
+            intake_mm_h=a.intake_mm_h,
+            accumulation_mm=a.accumulation_mm,
+            ground_share=a.ground_share,
+        )
+        starts = look.starts_a_week(program)
+        for n, run in enumerate(runs):
+            lost = float(chain.runoff_mm[n])
+            if lost <= LEAST_SHARE * float(chain.gross_mm[n]) or lost <= 0:
+                continue
+            place = int(field.zone_of_run[run])
+            zone = look.zone(place)
+            cycle = max(1, floor(float(longest[n]) + 1e-9))
+            soak = shortest_soak_min(
+                float(cycle),
+                rate_mm_h=np.asarray(a.rate_mm_h)[n],
+                intake_mm_h=np.asarray(a.intake_mm_h)[n],
+                ground_share=np.asarray(a.ground_share)[n],
+            )
+            pause = ceil(float(soak) / SOAK_STEP - 1e-9) * SOAK_STEP
+            litres = lost * float(field.survey.area_m2[place]) * starts
+            share = 100 * lost / float(chain.gross_mm[n])
+            yield Found(
+                kind="runoff",
+                controller=look.controller_of(program),
+                program=program,
+                zone=zone,
+                litres_week=litres,
+                risk=1,
+                words=(
+                    f"Zone {zone.number} {zone.name} runs {minutes[n]:g} minutes{_split(field, int(run))}; "
+                    f"its soil and slope take {cycle} at a time. {share:.0f} % runs off. Cycles of {cycle} "
+                    f"minutes with {pause:g} minutes to soak keep it."
+                ),
+                facts={
+                    "minutes": float(minutes[n]),
+                    "longest_min": float(longest[n]),
+                    "cycle": cycle,
+                    "soak": pause,
+                    "runoff_mm": lost,
+                },
+            )
+
+
+def _split(field: Field, run: int) -> str:
+    cycle, soak = float(field.cycle_min[run]), float(field.soak_min[run])
+    if cycle == float("inf"):
+        return " in one go"
+    return f" in cycles of {cycle:g} with {soak:g} to soak"

@@ -1,0 +1,55 @@
+"""Advice as pages and the API list it."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import F, Q
+from django.db.models.functions import Coalesce
+
+from fleet.tenancy import TenantQuerySet
+from scheduling.models import Advice
+from scheduling.selectors.search_words import says
+
+WEEKS_A_YEAR = 26.0
+SORTS = {
+    "water": "-yearly",
+    "money": "-money_year",
+    "risk": "-risk",
+    "client": "controller__site__client__name",
+}
+
+
+@dataclass(frozen=True)
+class AdviceChoice:
+    """Which advice, in which order."""
+
+    sort: str = "water"
+    kind: str = ""
+    words: str = ""
+    dismissed: bool = False
+
+
+def advice_rows(user: Any, company_id: int) -> TenantQuerySet[Any]:
+    """Return a company's advice with what a row of it shows, ``yearly`` its water in a year [L]."""
+    return (
+        Advice.objects.visible_to(user)
+        .of_company(company_id)
+        .select_related("controller__site__client", "program", "zone", "dismissed_by")
+        .annotate(yearly=Coalesce("litres_year", F("litres_week") * WEEKS_A_YEAR, 0.0))
+    )
+
+
+def listed(user: Any, company_id: int, choice: AdviceChoice) -> TenantQuerySet[Any]:
+    """Return the advice somebody chose, sorted."""
+    rows = advice_rows(user, company_id).filter(dismissed_at__isnull=not choice.dismissed)
+    if choice.kind:
+        rows = rows.filter(kind=choice.kind)
+    for word in choice.words.split()[:8]:
+        client, site = "controller__site__client__name", "controller__site__name"
+        rows = rows.filter(says(client, word) | says(site, word) | Q(pk__in=[]))
+    return rows.order_by(SORTS[choice.sort], "-risk", "-yearly", "pk")
+
+
+def advice_waiting(user: Any, company_id: int) -> int:
+    """Return how many lines of a company wait for somebody."""
+    return Advice.objects.visible_to(user).of_company(company_id).filter(dismissed_at=None).count()

@@ -1,0 +1,123 @@
+"""Keep the advice on sites as it is computed today, and what people said to it."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone as real_time
+
+from common import clock
+from common.errors import Refused
+from fleet.models import Site, User
+from fleet.selectors.people import require_manage
+from scheduling.models import Advice
+from scheduling.selectors.advice import Found, advice_for
+
+WEEKS_A_YEAR = 26  # a season of half a year, where only a week's water is known: common practice, no source
+MOVED = 0.25  # by so much its water must move before dismissed advice is told again
+WHY_MAX = 200
+KEPT = ("kind", "program", "zone", "words", "litres_week", "litres_year", "risk", "facts")
+
+
+def advise(sites: Iterable[Site], *, on: date | None = None) -> int:
+    """Compute the advice on sites anew; return how many lines there are. One bad site stops no other.
+
+    Parameters
+    ----------
+    sites
+        With client and company, rule, town, tariff and cell; see ``open_sites``.
+    on
+        Business day; each site's own without it.
+    """
+    return sum(_store(site, on=on or clock.today(site.timezone)) for site in sites)
+
+
+def open_sites() -> Sequence[Site]:
+    """Return every site that isn't closed, with what advice needs beside it."""
+    rows = Site.objects.exclude(season=Site.Season.CLOSED).select_related(
+        "client__company", "watering_rule", "town", "tariff", "cell"
+    )
+    return list(rows.prefetch_related("town__rules").order_by("pk"))
+
+
+def dismiss(*, advice: Advice, by: User, why: str) -> Advice:
+    """Put advice aside, with the reason; said again it is the newer reason.
+
+    Raises
+    ------
+    NotAllowed
+        If the person is neither owner nor office of the company.
+    Refused
+        If the reason is missing or too long.
+    """
+    require_manage(by, advice.controller.site.client.company_id)
+    text = " ".join(why.replace("\0", " ").split())
+    if not text:
+        raise Refused("Say why, for the next person.", field="why")
+    if len(text) > WHY_MAX:
+        raise Refused(f"{WHY_MAX} characters at the most.", field="why")
+    with transaction.atomic():
+        row = Advice.objects.select_for_update().get(pk=advice.pk)
+        row.dismissed_at, row.dismissed_by, row.dismissed_why = real_time.now(), by, text
+        row.dismissed_litres = _weight(row)
+        row.save(update_fields=["dismissed_at", "dismissed_by", "dismissed_why", "dismissed_litres"])
+    return row
+
+
+def take_up(*, advice: Advice, by: User) -> Advice:
+    """Show advice again that was put aside.
+
+    Raises
+    ------
+    NotAllowed
+        If the person is neither owner nor office of the company.
+    """
+    require_manage(by, advice.controller.site.client.company_id)
+    with transaction.atomic():
+        row = Advice.objects.select_for_update().get(pk=advice.pk)
+        _open_again(row)
+        row.save()
+    return row
+
+
+def _store(site: Site, *, on: date) -> int:
+    found = {(one.controller.pk, one.key): one for one in advice_for(site, on=on)}
+    with transaction.atomic():
+        held = {
+            (row.controller_id, row.key): row
+            for row in Advice.objects.select_for_update().filter(controller__site=site)
+        }
+        gone = [row.pk for key, row in held.items() if key not in found]
+        Advice.objects.filter(pk__in=gone).delete()
+        for key, one in found.items():
+            row = held.get(key) or Advice(controller=one.controller, key=one.key, found_on=on)
+            _fill(row, one, site=site, on=on)
+            row.save()
+    return len(found)
+
+
+def _fill(row: Advice, found: Found, *, site: Site, on: date) -> None:
+    for name in KEPT:
+        setattr(row, name, getattr(found, name))
+    row.looked_on = on
+    row.currency = site.tariff.currency if site.tariff is not None else site.client.company.currency
+    litres = found.litres_year if found.litres_year is not None else (found.litres_week or 0.0) * WEEKS_A_YEAR
+    row.money_year = (
+        (Decimal(litres) / 1000 * site.tariff.price_per_m3).quantize(Decimal("0.01"))
+        if site.tariff is not None and litres
+        else None
+    )
+    if row.dismissed_litres is not None:
+        before = row.dismissed_litres
+        if abs(_weight(row) - before) > MOVED * max(before, 1.0):
+            _open_again(row)
+
+
+def _open_again(row: Advice) -> None:
+    row.dismissed_at = row.dismissed_by = row.dismissed_litres = None
+    row.dismissed_why = ""
+
+
+def _weight(row: Advice) -> float:
+    return abs(row.litres_week if row.litres_week is not None else row.litres_year or 0.0)
