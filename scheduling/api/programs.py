@@ -81,7 +81,19 @@ class RunList(serializers.ListField):
     def run_child_validation(self, data: list[Any]) -> Any:
         zone: Any = self.child.fields["zone"]
         zone.read_ahead(run.get("zone") for run in data if isinstance(run, dict))
+        self._whole(data)
         return super().run_child_validation(data)
+
+    def _whole(self, data: list[Any]) -> None:
+        """Refuse a run without what it needs: an edit of a program may leave fields out, its runs may not."""
+        needed = {name: field for name, field in self.child.fields.items() if field.required}
+        lacking: dict[Any, Any] = {
+            place: {n: [f.error_messages["required"]] for n, f in needed.items() if n not in run}
+            for place, run in enumerate(data)
+            if isinstance(run, dict)
+        }
+        if any(lacking.values()):
+            raise serializers.ValidationError({place: said for place, said in lacking.items() if said})
 
 
 @extend_schema_field({"type": "string", "pattern": f"^({CLOCK.pattern})$"})

@@ -257,6 +257,9 @@ def a_row(rows: str, company: Cast) -> Any:
         presets = company.company.zone_presets
         kind = {"plant": "shrubs", "head": "drip", "soil": "loam", "sun": "full", "slope_percent": 1}
         return presets.first() or presets.create(name="Bed", **kind)
+    if rows == "advice":
+        said = {"kind": "runoff", "key": "1", "words": "Off.", "found_on": TODAY, "looked_on": TODAY}
+        return company.controller.advice.first() or company.controller.advice.create(**said)
     if rows == "towns":
         return company.company.towns.first() or company.company.towns.create(name="Vale")
     if rows == "watering-rules":

@@ -319,3 +319,15 @@ def test_what_was_seen_must_be_possible(api, cast: Cast, rows, wrong):
         "trims": {"zone": cast.zone.pk, "effective_from": str(TODAY), "factor": 0.9, "reason": "Fence."},
     }[rows]
     assert fields(post(api, cast.technician, rows, said | wrong)) == set(wrong)
+
+
+@pytest.mark.parametrize("lacking", ["zone", "minutes"])
+def test_an_edit_may_leave_fields_out_its_runs_may_not(api, cast: Cast, lacking: str):
+    api.force_authenticate(cast.owner)
+    address = f"/api/v1/programs/{cast.program.pk}/"
+    run = {"zone": cast.zone.pk, "minutes": 10}
+    runs = [run, {name: value for name, value in run.items() if name != lacking}]
+    version = api.get(address)["ETag"]
+    answer = api.patch(address, {"runs": runs}, format="json", HTTP_IF_MATCH=version)
+    assert answer.status_code == 400
+    assert [error["field"] for error in answer.json()["errors"]] == [f"runs.1.{lacking}"]
