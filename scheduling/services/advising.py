@@ -1,8 +1,10 @@
 """Keep the advice on sites as it is computed today, and what people said to it."""
 
+import logging
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone as real_time
@@ -14,6 +16,7 @@ from fleet.selectors.people import require_manage
 from scheduling.models import Advice
 from scheduling.selectors.advice import Found, advice_for
 
+log = logging.getLogger(__name__)
 WEEKS_A_YEAR = 26  # a season of half a year, where only a week's water is known: common practice, no source
 MOVED = 0.25  # by so much its water must move before dismissed advice is told again
 WHY_MAX = 200
@@ -30,7 +33,13 @@ def advise(sites: Iterable[Site], *, on: date | None = None) -> int:
     on
         Business day; each site's own without it.
     """
-    return sum(_store(site, on=on or clock.today(site.timezone)) for site in sites)
+    lines = 0
+    for site in sites:
+        try:
+            lines += _store(site, on=on or clock.today(site.timezone))
+        except Exception:  # whatever is wrong with one site, the others are looked at
+            log.exception("The advice on site %s could not be computed.", site.pk)
+    return lines
 
 
 def open_sites() -> Sequence[Site]:
@@ -98,6 +107,7 @@ def _store(site: Site, *, on: date) -> int:
 
 
 def _fill(row: Advice, found: Found, *, site: Site, on: date) -> None:
+    worse = row.dismissed_at is not None and (found.risk > row.risk or _graver(row.facts, found.facts))
     for name in KEPT:
         setattr(row, name, getattr(found, name))
     row.looked_on = on
@@ -110,8 +120,16 @@ def _fill(row: Advice, found: Found, *, site: Site, on: date) -> None:
     )
     if row.dismissed_litres is not None:
         before = row.dismissed_litres
-        if abs(_weight(row) - before) > MOVED * max(before, 1.0):
+        if worse or abs(_weight(row) - before) > MOVED * max(before, 1.0):
             _open_again(row)
+
+
+def _graver(before: dict[str, Any], now: dict[str, Any]) -> bool:
+    """Tell whether advice is about more than it was: more of a rule, soil drier by a quarter."""
+    if set(now.get("against", ())) - set(before.get("against", ())):
+        return True
+    was, over = before.get("over_share"), now.get("over_share")
+    return was is not None and over is not None and over > was * (1 + MOVED)
 
 
 def _open_again(row: Advice) -> None:

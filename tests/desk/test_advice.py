@@ -1,12 +1,16 @@
 """Advice on pages: listed, sorted, narrowed, put aside with a reason, taken up again."""
 
+from copy import copy
+from datetime import time
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from rest_framework.test import APIClient
 
+from fleet.models import WateringRule
 from scheduling.models import Advice
-from scheduling.services.advising import advise, open_sites
+from scheduling.services.advising import advise, dismiss, open_sites
 from tests.cast import TODAY, Cast
 from tests.night.garden import ON, Garden, garden, weather
 
@@ -134,3 +138,29 @@ def test_as_many_queries_for_many_lines(cast: Cast, signed_in):
     with CaptureQueriesContext(connection) as many:
         web.get("/advice/")
     assert len(many) == len(few)
+
+
+def test_put_aside_it_comes_back_when_it_is_about_more(heron: Garden):
+    rule = WateringRule.objects.create(company=heron.company, name="Town", hours_to=time(3, 20))
+    heron.site.watering_rule = rule
+    heron.site.save()
+    advise(open_sites())
+    row = Advice.objects.get(kind="outside the rule")
+    dismiss(advice=row, by=heron.owner, why="Known.")
+    advise(open_sites())
+    row.refresh_from_db()
+    assert row.dismissed_at is not None
+    rule.weekdays = "tue"
+    rule.save()
+    advise(open_sites())
+    row.refresh_from_db()
+    assert row.dismissed_at is None
+
+
+def test_one_bad_site_stops_no_other(heron: Garden, caplog):
+    first, *_ = open_sites()
+    bad = copy(first)
+    bad.timezone = "Nowhere/At all"
+    Advice.objects.all().delete()
+    assert advise([bad, first]) == 1
+    assert "could not be computed" in caplog.text

@@ -21,7 +21,10 @@ def drives_a_program(look: Look) -> Iterator[Found]:
     changes = Change.objects.filter(
         program__controller__site=look.site, kind=Change.Kind.PERCENT, effective_from__gte=since
     )
-    for change in changes.select_related("deciding_zone").order_by("pk"):
+    standing = changes.filter(
+        status__in=[Change.Status.PENDING, Change.Status.APPROVED, Change.Status.APPLIED]
+    )
+    for change in standing.select_related("deciding_zone").order_by("pk"):
         newest[change.program_id] = change
     for program, runs in look.running:
         found = newest.get(program.pk)
