@@ -2,11 +2,11 @@
 
 from celery import shared_task
 
-from desk.letters.opening import write_openings, write_packs
+from desk.letters.opening import write_due
 from fleet.services.letters.post import post_letters
 
 
 @shared_task(name="desk.letters")
 def letters() -> dict[str, int]:
     """Write the letters whose day has come and hand over those that wait; run it every few minutes."""
-    return {"written": len(write_packs()) + len(write_openings())} | post_letters().as_dict()
+    return {"written": len(write_due())} | post_letters().as_dict()

@@ -8,8 +8,9 @@ from django.urls import reverse
 
 from common import clock
 from desk import dates
+from desk.company import today_of
 from desk.pack import pack_words
-from fleet.models import Client, ClientAccess, Company, Letter, Membership, Site, User
+from fleet.models import Client, ClientAccess, Letter, Membership, Site, User
 from fleet.services.letters.write import Enclosed, write
 from fleet.services.people import token_of
 from fleet.services.reader_links import reader_link
@@ -48,6 +49,11 @@ CHOOSE = """Choose a password here; the link works once, and for {days} days:
 SIGN_IN = """Sign in with the password you have:
 
 {link}"""
+
+
+def write_due() -> list[Letter]:
+    """Write every letter whose day has come; run it as often as you like."""
+    return [*write_packs(), *write_openings()]
 
 
 def write_packs() -> list[Letter]:
@@ -164,9 +170,4 @@ def _pack(client: Client, on: date) -> Enclosed:
 def _today(client: Client) -> date:
     """Return the business day where the client's first site lies."""
     site = Site.objects.filter(client=client).order_by("pk").values_list("timezone", flat=True).first()
-    return clock.today(site or _timezone(client.company))
-
-
-def _timezone(company: Company) -> str:
-    first = Site.objects.of_company(company.pk).order_by("pk").values_list("timezone", flat=True).first()
-    return first or "UTC"
+    return clock.today(site) if site else today_of(client.company_id)

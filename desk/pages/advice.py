@@ -14,6 +14,7 @@ from desk import notices
 from desk.access import StaffRequest, staff
 from desk.company import today_of
 from desk.spreadsheets import as_csv, file_name
+from fleet.selectors.people import may_manage
 from scheduling.models import Advice
 from scheduling.selectors.advice_list import SORTS, AdviceChoice, advice_rows, listed
 from scheduling.services.advising import dismiss, take_up
@@ -54,8 +55,7 @@ def advice(request: StaffRequest) -> HttpResponse:
             ("client", "Client"),
         ],
         "query": urlencode({name: value for name, value in chosen.items() if value}),
-        "may_manage": request.member.role in ("owner", "office"),
-        "risks": RISKS,
+        "may_manage": may_manage(request.user, request.member.company_id),
     }
     return render(request, "desk/advice.html", context)
 

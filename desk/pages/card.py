@@ -4,12 +4,12 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.utils.http import content_disposition_header
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from desk.access import StaffRequest, staff
 from desk.cards import card_words, dated, letterhead, paper_of, year_words
+from desk.shown_files import shown
 from fleet.models import Controller
 from reports.paper.press import pdf
 from scheduling.selectors.card import controller_card
@@ -21,7 +21,8 @@ from scheduling.selectors.year_card import year_card
 def card(request: StaffRequest, pk: int) -> HttpResponse:
     """Show what to key in at a controller, and its twelve months."""
     controller = _found(request, pk)
-    return render(request, "desk/card.html", {"controller": controller} | _words(controller))
+    context = {"controller": controller, "card": _card(controller), "year": _year(controller)}
+    return render(request, "desk/card.html", context)
 
 
 @staff
@@ -30,18 +31,12 @@ def card_paper(request: StaffRequest, pk: int, sheet: str) -> HttpResponse:
     """Send the card, or the twelve months, as PDF."""
     controller = _found(request, pk)
     company, on = controller.site.client.company, dated(controller)
-    words = _words(controller) | {
-        "company": letterhead(company),
-        "paper": paper_of(company.units),
-        "units": company.units,
-    }
-    made = pdf("card" if sheet == "card" else "year_card", words, on=on)
+    words = {"card": _card(controller), "company": letterhead(company), "paper": paper_of(company.units)}
+    if sheet == "months":
+        words["year"] = _year(controller)
+    made = pdf("year_card" if sheet == "months" else "card", words, on=on)
     name = slugify(f"{controller.site} {controller}", allow_unicode=True)[:60].strip("-") or "controller"
-    answer = HttpResponse(made, content_type="application/pdf")
-    answer["Content-Disposition"] = str(
-        content_disposition_header(False, f"{sheet}-{name}-{on.isoformat()}.pdf")
-    )
-    return answer
+    return shown(made, f"{sheet}-{name}-{on.isoformat()}.pdf")
 
 
 def _found(request: StaffRequest, pk: int) -> Controller:
@@ -51,9 +46,11 @@ def _found(request: StaffRequest, pk: int) -> Controller:
     return get_object_or_404(controllers, pk=pk)
 
 
-def _words(controller: Controller) -> dict[str, Any]:
-    units, on = controller.site.client.company.units, dated(controller)
-    return {
-        "card": card_words(controller_card(controller, night=on), units=units),
-        "year": year_words(year_card(controller, on=on), units=units),
-    }
+def _card(controller: Controller) -> dict[str, Any]:
+    units = controller.site.client.company.units
+    return card_words(controller_card(controller, night=dated(controller)), units=units)
+
+
+def _year(controller: Controller) -> dict[str, Any]:
+    units = controller.site.client.company.units
+    return year_words(year_card(controller, on=dated(controller)), units=units)

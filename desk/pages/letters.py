@@ -6,7 +6,6 @@ from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_POST, require_safe
 
 from common.errors import MovedOn
@@ -15,6 +14,7 @@ from desk.access import StaffRequest, staff
 from desk.company import timezone_of, today_of
 from desk.pack import pack_words
 from desk.pages.client import found_client
+from desk.shown_files import shown
 from fleet.models import Letter, LetterFile
 from fleet.selectors.people import may_manage
 from fleet.services.letters.decide import AGAIN, ARRIVED, FROM, STOP, decide_letter
@@ -69,7 +69,7 @@ def letter(request: StaffRequest, pk: int) -> HttpResponse:
 def letter_file(request: StaffRequest, pk: int, file_pk: int) -> HttpResponse:
     """Send a file that went with a letter."""
     file = get_object_or_404(LetterFile, letter=_found(request, pk), pk=file_pk)
-    return _file(bytes(file.content), file.name, file.content_type)
+    return shown(bytes(file.content), file.name, file.content_type)
 
 
 @staff
@@ -93,7 +93,7 @@ def pack(request: StaffRequest, pk: int) -> HttpResponse:
     client = found_client(request, pk)
     on = today_of(client.company_id)
     made = pdf("pack", pack_words(client, on=on), on=on)
-    return _file(made, f"watering-{on.isoformat()}.pdf", "application/pdf")
+    return shown(made, f"watering-{on.isoformat()}.pdf")
 
 
 def _found(request: StaffRequest, pk: int) -> Letter:
@@ -107,9 +107,3 @@ def _found(request: StaffRequest, pk: int) -> Letter:
 def _managers(request: StaffRequest) -> None:
     if not may_manage(request.user, request.member.company_id):
         raise PermissionDenied
-
-
-def _file(content: bytes, name: str, content_type: str) -> HttpResponse:
-    answer = HttpResponse(content, content_type=content_type)
-    answer["Content-Disposition"] = str(content_disposition_header(False, name))
-    return answer

@@ -14,6 +14,8 @@ from scheduling.numerics.units import Bools, Indices, stretches
 
 Ints = NDArray[np.integer]
 RUNS_AT_ONCE = 1_000
+MARGIN = 0.9  # share of RAW up to which there is no stress; our choice, see DEVELOPERS
+TOLERANCE = 0.005  # stress given away for less water; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +54,8 @@ def search(
     taw_mm: Floats,
     raw_mm: Floats,
     allowed: Bools,
-    margin: float = 0.9,
-    tolerance: float = 0.005,
+    margin: float = MARGIN,
+    tolerance: float = TOLERANCE,
     runs_at_once: int = RUNS_AT_ONCE,
 ) -> Choice:
     """Choose for each group the smallest percent whose stress is within ``tolerance`` of the least reachable.

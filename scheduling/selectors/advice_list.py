@@ -3,19 +3,19 @@
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import F, Q
+from django.db.models import F
 from django.db.models.functions import Coalesce
 
 from fleet.tenancy import TenantQuerySet
 from scheduling.models import Advice
+from scheduling.selectors.advice import WEEKS_A_YEAR
 from scheduling.selectors.search_words import says
 
-WEEKS_A_YEAR = 26.0
-SORTS = {
-    "water": "-yearly",
-    "money": "-money_year",
-    "risk": "-risk",
-    "client": "controller__site__client__name",
+SORTS: dict[str, Any] = {
+    "water": F("yearly").desc(),
+    "money": F("money_year").desc(nulls_last=True),
+    "risk": F("risk").desc(),
+    "client": F("controller__site__client__name").asc(),
 }
 
 
@@ -46,7 +46,7 @@ def listed(user: Any, company_id: int, choice: AdviceChoice) -> TenantQuerySet[A
         rows = rows.filter(kind=choice.kind)
     for word in choice.words.split()[:8]:
         client, site = "controller__site__client__name", "controller__site__name"
-        rows = rows.filter(says(client, word) | says(site, word) | Q(pk__in=[]))
+        rows = rows.filter(says(client, word) | says(site, word))
     return rows.order_by(SORTS[choice.sort], "-risk", "-yearly", "pk")
 
 

@@ -11,6 +11,7 @@ from fleet.models import Site, SiteRain, Zone, ZoneCut
 from fleet.selectors.site_rule import hours_of, rule_of
 from scheduling.models import Program, Skip
 from scheduling.numerics.run_times import minutes_at, program_minutes
+from scheduling.season.away import zones_away
 from scheduling.season.field import Field
 from scheduling.season.survey import assumed_of, missing_of
 from scheduling.selectors.cuts import cuts_in_force
@@ -110,9 +111,7 @@ def site_state(site: Site, *, on: date) -> SiteState:
     loaded = load_season([site.pk], on=on, timezone=site.timezone)
     field = loaded.field
     away = {
-        e.zone_id: e.get_kind_display()
-        for e in field.rows.episodes
-        if e.effective_to is None or e.effective_to >= on
+        zone: episode.get_kind_display() for zone, episode in zones_away(field.rows.episodes, on=on).items()
     }
     states = []
     for zone in zones:

@@ -1,16 +1,17 @@
 """A percent for every month, for a controller that is seldom visited: what would last if the month did."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fleet.models import Controller, Zone, ZoneEpisode
+from fleet.models import Controller, Zone
 from fleet.selectors.policies import PolicyInForce
 from scheduling.models import Program
 from scheduling.numerics.lasting_stress import lasting_stress
+from scheduling.numerics.percent_search import MARGIN, TOLERANCE
+from scheduling.season.away import zones_away
 from scheduling.season.field import Field
 from scheduling.season.nights import waterings
 from scheduling.selectors.held import held_by
@@ -21,7 +22,6 @@ from weather.models import MonthlyNormal
 
 MONTHS = range(12)
 YEAR_DAYS = 364  # whole weeks
-MARGIN, TOLERANCE = 0.9, 0.005  # as in the nightly search
 DRY = 0.05  # mean stress above which the card says that the days don't do
 
 Floats = NDArray[np.float64]
@@ -106,7 +106,7 @@ class _Search:
         """
         field = self.field
         programs = [field.programs[column] for column in own]
-        away = _away(field.rows.episodes, on=field.rows.on)
+        away = set(zones_away(field.rows.episodes, on=field.rows.on))
         entered = {run.zone_id for run in field.rows.runs if run.program_id in {p.pk for p in programs}}
         left_out = [
             z for z in field.rows.zones if z.pk in entered and (z.pk in away or z.pk in field.missing)
@@ -160,11 +160,6 @@ class _Search:
 
     def _dry(self, stress: Floats, zones: Ints) -> Zone:
         return self.field.zones[zones[int(np.argmax(stress))]]
-
-
-def _away(episodes: Sequence[ZoneEpisode], *, on: date) -> set[int]:
-    """Return the zones that aren't watered by need on a day."""
-    return {e.zone_id for e in episodes if e.effective_to is None or e.effective_to >= on}
 
 
 def _shortened(controller: Controller, groups: list[YearGroup], *, on: date) -> list[YearGroup]:

@@ -14,10 +14,9 @@ from common.errors import Refused
 from fleet.models import Site, User
 from fleet.selectors.people import require_manage
 from scheduling.models import Advice
-from scheduling.selectors.advice import Found, advice_for
+from scheduling.selectors.advice import WEEKS_A_YEAR, Found, advice_for
 
 log = logging.getLogger(__name__)
-WEEKS_A_YEAR = 26  # a season of half a year, where only a week's water is known: common practice, no source
 MOVED = 0.25  # by so much its water must move before dismissed advice is told again
 WHY_MAX = 200
 KEPT = ("kind", "program", "zone", "words", "litres_week", "litres_year", "risk", "facts")

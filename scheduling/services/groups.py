@@ -7,11 +7,12 @@ from datetime import date
 
 import numpy as np
 
-from fleet.models import Controller, Site, ZoneEpisode
+from fleet.models import Controller, Site
 from fleet.selectors.policies import PolicyInForce
 from scheduling.delivery import channel_named
 from scheduling.delivery.base import Channel
 from scheduling.models import Program
+from scheduling.season.away import zones_away
 from scheduling.season.field import Field
 
 READY, INCOMPLETE, NO_WEATHER, LEFT_ALONE = "ready", "incomplete", "no weather", "left alone"
@@ -82,15 +83,6 @@ def groups_of(field: Field, *, policies: dict[int, PolicyInForce]) -> list[Group
             group.state = _state(group, field)
             groups.append(group)
     return groups
-
-
-def zones_away(episodes: list[ZoneEpisode], *, on: date) -> dict[int, ZoneEpisode]:
-    """Return the zones that aren't watered by need in the coming night, with why."""
-    return {
-        episode.zone_id: episode
-        for episode in episodes
-        if episode.effective_from <= on and (episode.effective_to is None or episode.effective_to >= on)
-    }
 
 
 def _split(controller: Controller, columns: list[int]) -> Iterator[list[int]]:

@@ -7,12 +7,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from scheduling.numerics.percent_search import MARGIN, TOLERANCE
 from scheduling.season.field import RAIN_SHARE
 from scheduling.season.survey import assumed_of
 from scheduling.selectors.balance import Balance
 from scheduling.services.coming_days import Coming
 from scheduling.services.groups import Group
-from scheduling.services.percents import MARGIN, TOLERANCE, Search
+from scheduling.services.percents import Search
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from fleet.models import Site
 from fleet.numerics.plants import PLANTS
 from scheduling.models import Change
+from scheduling.numerics.percent_search import MARGIN
 from scheduling.selectors.balance import Balance
 from scheduling.services.coming_days import Coming
 from scheduling.services.groups import Group
@@ -25,7 +26,7 @@ from scheduling.services.outlook import (
     litres,
     risk_of,
 )
-from scheduling.services.percents import MARGIN, Search, search_percents
+from scheduling.services.percents import Search, search_percents
 from scheduling.services.proposal import Proposal
 from scheduling.services.wording import WeekFigures, percent_reason, risk_words, two_zones
 

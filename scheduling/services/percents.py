@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduling.numerics.percent_search import Choice, search
+from scheduling.numerics.percent_search import MARGIN, TOLERANCE, Choice, search
 from scheduling.selectors.night_queue import Fit
 from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
@@ -24,8 +24,6 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.intp]
 
-MARGIN = 0.9
-TOLERANCE = 0.005
 VISIT_EVERY_DAYS = 28  # between planned visits where only one is known; common practice, no source
 
 

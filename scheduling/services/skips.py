@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduling.models import Change
+from scheduling.numerics.percent_search import MARGIN
 from scheduling.numerics.skip_check import SkipCheck, check_skip
 from scheduling.selectors.balance import Balance
 from scheduling.selectors.night_queue import minutes_into_night
@@ -16,7 +17,6 @@ from scheduling.services.coming_days import HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
 from scheduling.services.inputs import Written, common_inputs, traces
 from scheduling.services.outlook import Outlook, keep_trace, risk_of, skip_trace
-from scheduling.services.percents import MARGIN
 from scheduling.services.proposal import Proposal
 from scheduling.services.wording import (
     freeze_skip_reason,

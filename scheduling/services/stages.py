@@ -11,6 +11,7 @@ from fleet.models import SettingEdit, Site, Town, User, Zone, ZoneCut, ZoneEpiso
 from fleet.numerics.cut_order import CUT_ORDER
 from fleet.numerics.landscape_coefficient import landscape_coefficient
 from fleet.numerics.sun import SUNS
+from fleet.selectors.episodes import going_on
 from fleet.selectors.site_rule import at_stage
 from fleet.services.edits import change_row, take_back
 from scheduling.numerics.cut import spread_cut
@@ -100,8 +101,8 @@ def _cut(town: Town, stage: int, *, since: date) -> None:
         if (rule := at_stage(site, stage, since)) is not None and rule.less_percent
     }
     zones: dict[int, list[Zone]] = {pk: [] for pk in asked}
-    away = ZoneEpisode.objects.filter(zone__controller__site__in=asked, effective_from__lte=since)
-    gone = {e.zone_id for e in away if e.effective_to is None or e.effective_to >= since}
+    away = ZoneEpisode.objects.filter(going_on(since), zone__controller__site__in=asked)
+    gone = set(away.values_list("zone_id", flat=True))
     for zone in Zone.objects.filter(controller__site__in=asked).select_related("controller").order_by("pk"):
         if zone.pk not in gone and not missing_of(zone):
             zones[zone.controller.site_id].append(zone)

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from desk.letters.opening import write_openings, write_packs
+from desk.letters.opening import write_due
 from fleet.services.letters.post import post_letters
 
 
@@ -18,7 +18,7 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="Print one JSON object and nothing else.")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        written = len(write_packs()) + len(write_openings())
+        written = len(write_due())
         posted = post_letters()
         counts = {"written": written} | posted.as_dict()
         if options["json"]:

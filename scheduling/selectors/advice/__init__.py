@@ -13,13 +13,13 @@ from fleet.models import Site
 from scheduling.selectors.advice.days import too_few_days
 from scheduling.selectors.advice.drives import drives_a_program
 from scheduling.selectors.advice.evenness import worth_of_even_heads
-from scheduling.selectors.advice.found import Found
+from scheduling.selectors.advice.found import WEEKS_A_YEAR, Found
 from scheduling.selectors.advice.hours import outside_the_rule
 from scheduling.selectors.advice.look import Look, look_at
 from scheduling.selectors.advice.runs import longer_than_the_soil_takes
 from scheduling.selectors.advice.shares import among_unlike_zones
 
-__all__ = ["KINDS", "Found", "advice_for"]
+__all__ = ["KINDS", "WEEKS_A_YEAR", "Found", "advice_for"]
 KINDS: dict[str, Callable[[Look], Iterator[Found]]] = {
     "unlike zones": among_unlike_zones,
     "one zone drives": drives_a_program,

@@ -6,6 +6,9 @@ from typing import Any
 from fleet.models import Controller, Zone
 from scheduling.models import Program
 
+# A season of half a year, where only a week's water is known: common practice, no source.
+WEEKS_A_YEAR = 26.0
+
 
 @dataclass(frozen=True)
 class Found:
@@ -31,8 +34,3 @@ class Found:
         """Return what it is about: the same line tomorrow has the same key."""
         letter = self.program.letter if self.program is not None else ""
         return f"{self.kind}:{letter}:{self.zone.number if self.zone is not None else ''}"
-
-    @property
-    def weight(self) -> float:
-        """Return the water by which it has moved or not since it was last told."""
-        return abs(self.litres_week if self.litres_week is not None else self.litres_year or 0.0)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from fleet.models import Controller, Site, Zone
 from scheduling.models import Program
+from scheduling.season.away import zones_away
 from scheduling.season.field import Field
 from scheduling.season.nights import waterings
 from scheduling.selectors.season_load import load_season
@@ -43,9 +44,7 @@ class Look:
 
     @cached_property
     def _away(self) -> Ints:
-        away = {
-            e.zone_id for e in self.field.rows.episodes if e.effective_to is None or e.effective_to >= self.on
-        }
+        away = zones_away(self.field.rows.episodes, on=self.on)
         return np.array([n for n, zone in enumerate(self.field.zones) if zone.pk in away], dtype=np.intp)
 
     def controller_of(self, program: Program) -> Controller:

@@ -5,6 +5,7 @@ from math import ceil, floor
 
 import numpy as np
 
+from fleet.models import Controller
 from scheduling.numerics.gross_to_net import Application, longest_cycle_min, net_depth, shortest_soak_min
 from scheduling.numerics.run_times import minutes_at
 from scheduling.season.field import Field
@@ -58,8 +59,8 @@ def longer_than_the_soil_takes(look: Look) -> Iterator[Found]:
                 risk=1,
                 words=(
                     f"Zone {zone.number} {zone.name} runs {minutes[n]:g} minutes{_split(field, int(run))}; "
-                    f"its soil and slope take {cycle} at a time. {share:.0f} % runs off. Cycles of {cycle} "
-                    f"minutes with {pause:g} minutes to soak keep it."
+                    f"its soil and slope take {cycle} at a time. {share:.0f} % runs off. "
+                    f"{_keeps(look.controller_of(program), cycle, pause)}"
                 ),
                 facts={
                     "minutes": float(minutes[n]),
@@ -76,3 +77,9 @@ def _split(field: Field, run: int) -> str:
     if cycle == float("inf"):
         return " in one go"
     return f" in cycles of {cycle:g} with {soak:g} to soak"
+
+
+def _keeps(controller: Controller, cycle: int, pause: float) -> str:
+    if controller.cycle_and_soak:
+        return f"Cycles of {cycle} minutes with {pause:g} minutes to soak keep it."
+    return f"Several starts of at most {cycle} minutes, {cycle + pause:g} minutes apart, keep it."

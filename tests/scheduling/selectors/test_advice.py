@@ -55,6 +55,16 @@ def test_a_run_longer_than_the_soil_takes(heron: Garden):
     assert "63 % runs off" in one.words
 
 
+def test_a_controller_that_cannot_split_runs_is_told_several_starts(heron: Garden):
+    zone = heron.zones[0]
+    change(zone, soil="clay", precipitation_rate_mm_h=40.0)
+    ZoneRun.objects.filter(zone=zone).update(minutes=30, cycle=None, soak=None)
+    heron.controller.cycle_and_soak = False
+    heron.controller.save()
+    [one] = found(heron, "runoff")
+    assert "Several starts of at most 8 minutes, 123 minutes apart" in one.words
+
+
 def test_too_few_days_for_the_soil(heron: Garden):
     zone = heron.zones[1]
     change(zone, soil="sand")
