@@ -59,7 +59,7 @@ def run(name: str, *arguments: str, database: str = "") -> Outcome:
         "-q",
         "-n",
         workers,
-        "--dist=loadgroup",
+        "--dist=loadscope",
         f"--junitxml={report}",
         *arguments,
     ]

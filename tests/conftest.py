@@ -4,9 +4,11 @@ import os
 import shutil
 import socket
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.cache import cache
+from xdist.scheduler import LoadScopeScheduling
 
 from tests.settings import SQLITE_FILE
 
@@ -36,6 +38,26 @@ MISSING = {
     "postgres": lambda: not os.environ.get("BLUESTEM_TEST_DATABASE_URL") and "the tests run on SQLite",
     "sqlite": lambda: bool(os.environ.get("BLUESTEM_TEST_DATABASE_URL")) and "the tests run on PostgreSQL",
 }
+
+
+# Tests that share what takes longest to make, by the beginning of their names: each lot on one worker.
+TOGETHER = (
+    "tests/demo/",
+    "tests/desk/test_as_many_queries.py",
+    "tests/security/test_https.py",
+    "tests/tooling/test_bootstrap.py",
+)
+
+
+class Together(LoadScopeScheduling):
+    """Hand tests to workers one by one, but those that belong together as one lot, and first."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return next((lot for lot in TOGETHER if nodeid.startswith(lot)), nodeid)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Together:
+    return Together(config, log)
 
 
 @pytest.fixture(autouse=True)

@@ -39,6 +39,7 @@ def test_every_model_the_back_office_lists_has_a_row_to_try():
     assert set(REGISTERED) <= set(ALL), "Add a maker to tests/back_office/makers.py"
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("model", REGISTERED, ids=lambda m: m._meta.label)
 def test_list_and_form_ask_as_much_for_thirty_rows_as_for_three(keeper, cast: Cast, model):
     first, _, _ = (ALL[model](cast, n) for n in range(1, 4))
@@ -61,6 +62,7 @@ def test_every_row_inside_a_page_has_a_maker():
     assert set(ROWS_INSIDE) == set(INSIDE), "Add it to INSIDE in tests/back_office/makers.py"
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize(("page", "rows"), ROWS_INSIDE, ids=lambda m: m.__name__)
 def test_a_form_asks_as_much_for_thirty_rows_inside_it_as_for_three(keeper, cast: Cast, page, rows):
     url = address(page, "change", getattr(cast, THE_ONE[page]).pk)
@@ -115,6 +117,7 @@ def _filters(model: Any) -> list[type]:
     return [f for f in admin.site._registry[model].get_list_filter(None) if isinstance(f, type)]
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("model", OWN, ids=lambda m: m.__name__)
 def test_no_form_lists_every_row_of_another_table_to_pick_from(model, rf, keeper_person):
     request = rf.get("/")
@@ -131,11 +134,13 @@ def test_no_form_lists_every_row_of_another_table_to_pick_from(model, rf, keeper
             assert keys <= {*inside.autocomplete_fields, *inside.raw_id_fields}
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("model", OWN, ids=lambda m: m.__name__)
 def test_no_list_counts_all_rows_beside_those_it_shows(model):
     assert admin.site._registry[model].show_full_result_count is False
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("model", OWN, ids=lambda m: m.__name__)
 def test_a_list_walked_by_dates_has_an_index_to_walk(model):
     name = admin.site._registry[model].date_hierarchy

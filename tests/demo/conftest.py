@@ -1,4 +1,4 @@
-"""The demo, loaded once a module and taken back with it."""
+"""The demo, loaded once for all its tests, which run on one worker, and taken back with them."""
 
 from collections.abc import Iterator
 
@@ -8,9 +8,9 @@ from django.db import transaction
 from scheduling.demo.loading import Loaded, load
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def demo(django_db_setup: None, django_db_blocker) -> Iterator[Loaded]:
-    """Load the demo for the tests of one module, in a transaction that is rolled back at its end."""
+    """Load the demo in a transaction that is rolled back after the last of its tests."""
     with django_db_blocker.unblock(), transaction.atomic():
         yield load()
         transaction.set_rollback(True)

@@ -17,7 +17,6 @@ TODAY = date(2026, 7, 14)
 pytestmark = [
     pytest.mark.django_db,
     pytest.mark.usefixtures("demo"),
-    pytest.mark.xdist_group("the demo's cases"),  # loaded once
 ]
 
 

@@ -30,7 +30,6 @@ pytestmark = [
     pytest.mark.django_db,
     pytest.mark.usefixtures("demo"),
     pytest.mark.sqlite,  # what is loaded; that it loads on PostgreSQL too is test_loading's
-    pytest.mark.xdist_group("the demo's contents"),  # loaded once
 ]
 
 

@@ -1,23 +1,26 @@
 """The first night over the demo meets its hard cases."""
 
+from collections.abc import Iterator
 from datetime import date
 
 import pytest
+from django.db import transaction
 
 from scheduling.demo.cases import cases
 from scheduling.models import Change, NightlyRun
 from scheduling.services.nightly import run_nights
 from weather.models import ForecastDay
 
-# On one worker, so that the night is run once.
-pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("the demo's first night")]
+pytestmark = pytest.mark.django_db
 TODAY = date(2026, 7, 14)
 
 
 @pytest.fixture(scope="module")
-def night(demo) -> NightlyRun:
-    [(run, _)] = run_nights(on=TODAY)
-    return run
+def night(demo) -> Iterator[NightlyRun]:
+    with transaction.atomic():
+        [(run, _)] = run_nights(on=TODAY)
+        yield run
+        transaction.set_rollback(True)
 
 
 def test_the_night_proposes_leaves_out_and_names_what_it_could_not_do(night):

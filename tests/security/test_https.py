@@ -10,9 +10,6 @@ import pytest
 
 from config.settings import BASE_DIR
 
-# On one worker, so that the service is started once for each way it may be set.
-pytestmark = pytest.mark.xdist_group("https")
-
 ASK = """
 import json, django
 django.setup()

@@ -12,8 +12,6 @@ import pytest
 from scripts import bootstrap
 from scripts.bootstrap import BEGUN, STAMP, Stopped, ensure, packages, python_of
 
-pytestmark = pytest.mark.xdist_group("bootstrap")  # on one worker: they share what takes longest
-
 
 def wheel(folder: Path, name: str) -> str:
     """Build a package of one empty module; return its line for a lock file."""
