@@ -56,6 +56,7 @@ class Together(LoadScopeScheduling):
         return next((lot for lot in TOGETHER if nodeid.startswith(lot)), nodeid)
 
 
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Together:
     return Together(config, log)
 
