@@ -52,11 +52,12 @@ def curve_of(change: Change, seen: Seen) -> dict[str, Any] | None:
     if change.is_skip or len(seen.curve) < 2:
         return None
     good_enough = float(seen.stored.get("least") or 0.0) + float(seen.stored.get("tolerance") or 0.0)
+    good_enough = max(good_enough, float(seen.stored.get("bearable") or 0.0))
     description = (
         f"Mean stress of the worst zone for {len(seen.curve)} percents from {seen.curve[0].percent} to "
         f"{seen.curve[-1].percent}: it is {seen.curve[0].stress:.2f} at {seen.curve[0].percent} % and "
         f"{seen.curve[-1].stress:.2f} at {seen.curve[-1].percent} %. "
-        f"{change.proposed} % is the smallest that does as well as any."
+        f"{change.proposed} % is the smallest that does well enough."
     )
     points = [
         {"percent": point.percent, "stress": round(point.stress, 4), "allowed": point.allowed}

@@ -37,7 +37,9 @@ def days_of_water(raw_mm: ArrayLike, et_mm_day: ArrayLike) -> Floats:
     return np.asarray(above_zero("raw_mm", raw_mm) / above_zero("et_mm_day", et_mm_day))
 
 
-def grouped(days: ArrayLike, water_mm: ArrayLike, *, most: int, alike: float = ALIKE) -> NDArray[np.intp]:
+def grouped(
+    days: ArrayLike, water_mm: ArrayLike, *, most: int, alike: float = ALIKE, level_weight: float = 1.0
+) -> NDArray[np.intp]:
     """Sort zones into as few groups as hold only zones alike, or into the best ``most``.
 
     Zones are put in the order of how long their soil lasts in their driest month and cut where it costs
@@ -54,6 +56,9 @@ def grouped(days: ArrayLike, water_mm: ArrayLike, *, most: int, alike: float = A
         Programs the controller holds, 1 or more.
     alike : float
         Ratio of days up to which zones count as alike, 1 or more.
+    level_weight : float
+        How much it counts that one zone's soil lasts longer than another's throughout the year, beside how
+        their needs move against each other, 0 to 1. Without rain it does not: each zone's minutes see to it.
 
     Returns
     -------
@@ -71,10 +76,12 @@ def grouped(days: ArrayLike, water_mm: ArrayLike, *, most: int, alike: float = A
         raise ValueError(f"most holds {most}, accepted range 1 and more")
     if alike < 1:
         raise ValueError(f"alike holds {alike}, accepted range 1 and more")
+    share = float(within("level_weight", level_weight, high=1.0))
     zones = lasting.shape[1]
     if not zones:
         return np.zeros(0, dtype=np.intp)
     order = np.lexsort((np.arange(zones), lasting.mean(axis=0), lasting.min(axis=0)))
+    lasting = lasting - (1.0 - share) * lasting.mean(axis=0)
     ordered, weights = lasting[:, order], weight[order] + 1e-9
     cuts = _cuts(ordered, weights, most=min(most, zones), alike=np.log(alike) + 1e-12)
     groups = np.zeros(zones, dtype=np.intp)

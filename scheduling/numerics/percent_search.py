@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from fleet.numerics.ranges import Floats, above_zero, within
 from scheduling.numerics.dry_down import Horizon, mean_stress
@@ -16,6 +16,10 @@ Ints = NDArray[np.integer]
 RUNS_AT_ONCE = 1_000
 MARGIN = 0.9  # share of RAW up to which there is no stress; our choice, see DEVELOPERS
 TOLERANCE = 0.005  # stress given away for less water; our choice
+BEARABLE = (
+    0.1  # stress that counts as none: depletion up to RAW in the mean; chosen by replay, see DEVELOPERS
+)
+BEARABLE_UNSEEN = 0.05  # the same where nobody sets the percent again for weeks
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +60,10 @@ def search(
     allowed: Bools,
     margin: float = MARGIN,
     tolerance: float = TOLERANCE,
+    bearable: ArrayLike = 0.0,
     runs_at_once: int = RUNS_AT_ONCE,
 ) -> Choice:
-    """Choose for each group the smallest percent whose stress is within ``tolerance`` of the least reachable.
+    """Choose for each group the smallest percent whose stress is bearable, or close to the least reachable.
 
     ``J(q) = max over units of mean over days of max(0, D - m RAW) / RAW``, over the group's days first to
     last, D at the end of each day. Not the smallest percent without stress: where the days are too few for
@@ -96,6 +101,9 @@ def search(
         Share m of RAW up to which there is no stress, 0 to 1. [-]
     tolerance : float
         Stress above the least that is given away for less water, 0 or more. [-]
+    bearable : array_like, broadcastable to (groups,)
+        Stress up to which any percent will do, 0 or more: the depletion may pass m RAW by so much of RAW in
+        the mean. [-]
     runs_at_once : int
         Size of a block; changes the speed, not the result.
 
@@ -131,6 +139,7 @@ def search(
     _check_groups(owner, units=horizon.taw_mm.size, groups=first.size)
     _check_candidates(percents, may, shape=(len(horizon.net_mm), first.size))
     within("tolerance", tolerance)
+    borne = np.broadcast_to(within("bearable", bearable), first.shape)
     complete = horizon.complete()
     choice = _nothing_chosen(may.shape, left_out=~complete)
     units_at_once = max(1, runs_at_once * complete.size // max(horizon.kept_net_mm.size, 1))
@@ -141,7 +150,9 @@ def search(
             last=last[some.groups][some.each],
             margin=float(within("margin", margin, high=1.0)),
         )
-        _choose(choice, stress, some, may=may[:, some.groups], tolerance=tolerance)
+        _choose(
+            choice, stress, some, may=may[:, some.groups], tolerance=tolerance, bearable=borne[some.groups]
+        )
     return choice
 
 
@@ -213,12 +224,14 @@ def _nothing_chosen(shape: tuple[int, ...], *, left_out: Bools) -> Choice:
     )
 
 
-def _choose(choice: Choice, stress: Floats, some: _Stretch, *, may: Bools, tolerance: float) -> None:
+def _choose(
+    choice: Choice, stress: Floats, some: _Stretch, *, may: Bools, tolerance: float, bearable: Floats
+) -> None:
     """Fill in the choice of a stretch from the stress of its units, (P, units)."""
     first = np.flatnonzero(np.diff(some.each, prepend=-1))
     worst = np.maximum.reduceat(stress, first, axis=1)
     least = np.where(may, worst, np.inf).min(axis=0)
-    index = np.argmax(may & (worst <= least + tolerance), axis=0)
+    index = np.argmax(may & (worst <= np.maximum(least + tolerance, bearable)), axis=0)
     found = may.any(axis=0)
     deciding = _deciding_unit(stress, some, first=first, probe=_next_lower(index, may))
     choice.stress[:, some.groups] = worst

@@ -14,6 +14,7 @@ from scheduling.services.groups import READY, Group
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+FORECAST_DAYS = 7
 HORIZON_DAYS = 14  # seven forecast days and seven normal ones without rain
 LONGEST_HORIZON_DAYS = 42  # to the next visit but one, where a controller can't be reached
 

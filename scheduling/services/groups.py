@@ -12,6 +12,7 @@ from fleet.selectors.policies import PolicyInForce
 from scheduling.delivery import channel_named
 from scheduling.delivery.base import Channel
 from scheduling.models import Program
+from scheduling.numerics.percent_search import BEARABLE, BEARABLE_UNSEEN
 from scheduling.season.away import zones_away
 from scheduling.season.field import Field
 
@@ -34,6 +35,11 @@ class Group:
     runs: list[int] = dataclass_field(default_factory=list)  # places on the runs axis
     current: int = 100
     next_visits: list[date] = dataclass_field(default_factory=list)
+
+    @property
+    def bearable(self) -> float:
+        """Return the stress that counts as none, less where nobody comes by for weeks. [-]"""
+        return BEARABLE_UNSEEN if self.channel.needs_visit else BEARABLE
 
     @property
     def whole_controller(self) -> bool:

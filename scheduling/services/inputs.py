@@ -58,6 +58,7 @@ def common_inputs(coming: Coming, group: Group, balance: Balance, written: Writt
         "current": group.current,
         "margin": MARGIN,
         "tolerance": TOLERANCE,
+        "bearable": group.bearable,
         "rain_share": RAIN_SHARE,
         "rain_credit": float(field.weather.rain_credit[column]),
         "uniformity_margin": group.policy.uniformity_margin,

@@ -13,9 +13,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 WEEK = 7
-DRY_AT = (
-    0.25  # share of the way from the limit to wilting at which a zone is called dry: our word, our choice
-)
+# Shares of the way from the limit to wilting, our choice. Up to the first, growth slows by no more than a
+# tenth and nobody sees it; from the second on a zone is called dry.
+SLIGHT, DRY_AT = 0.1, 0.25
 UNHARMED, SHORT, DRY = 0, 1, 2
 
 
@@ -71,7 +71,7 @@ def risk_of(coming: Coming, depletion: Floats, units: Ints, *, days: int = WEEK)
     past = (depletion[rows][:, units] - raw) / np.maximum(taw - raw, 1e-9)
     worst = past.max(axis=0)
     place = int(np.argmax(worst))
-    if worst[place] <= 1e-6:
+    if worst[place] <= SLIGHT:
         return Risk(UNHARMED, int(units[place]), None, None)
     over = np.flatnonzero(past[:, place] > 1e-6)
     dates = coming.field.days[coming.field.today + 1 :]

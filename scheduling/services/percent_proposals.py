@@ -17,6 +17,7 @@ from scheduling.services.groups import Group
 from scheduling.services.inputs import Written, common_inputs, percent_inputs, traces
 from scheduling.services.outlook import (
     DRY,
+    SLIGHT,
     UNHARMED,
     WEEK,
     Outlook,
@@ -34,7 +35,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 SETTLED_FROM_ROW = 5  # a dry start has been made good by then if the days allow it
-SLIGHT = 0.1  # of the way from the limit to wilting: growth slows by no more than a tenth
 WORTH_IT_STRESS = 0.05  # stress a move spares that overrides the dead band
 DRIVES_POINTS = 15
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from scheduling.numerics.percent_search import MARGIN, TOLERANCE, Choice, search
 from scheduling.selectors.night_queue import Fit
-from scheduling.services.coming_days import HORIZON_DAYS, Coming
+from scheduling.services.coming_days import FORECAST_DAYS, HORIZON_DAYS, Coming
 from scheduling.services.groups import Group
 from scheduling.services.nights_fit import (
     group_night,
@@ -65,6 +65,7 @@ class _Pick:
     first_day: Ints
     last_day: Ints
     allowed: Bools
+    bearable: Floats
 
     def search(self) -> Choice:
         """Search the percents."""
@@ -87,6 +88,7 @@ class _Pick:
             allowed=self.allowed,
             margin=MARGIN,
             tolerance=TOLERANCE,
+            bearable=self.bearable,
         )
 
     def but(self, left_out: Ints) -> "_Pick":
@@ -113,12 +115,14 @@ def candidates(group: Group) -> NDArray[np.int64]:
 def judged_days(group: Group, coming: Coming) -> tuple[int, int]:
     """Return the first and last row of the horizon a decision is judged on.
 
-    A controller within reach changes tonight. One that needs a visit changes on the next planned visit, or
-    tomorrow if none is planned, and is judged to the visit after it.
+    Where policy lets moves happen by themselves every night decides anew, and as far as a forecast sees is
+    far enough; where people approve, a percent stays for a week and more. A controller within reach changes
+    tonight. One that needs a visit changes on the next planned visit, or tomorrow if none is planned, and is
+    judged to the visit after it.
     """
     last = min(HORIZON_DAYS, coming.days) - 1
     if not group.channel.needs_visit:
-        return 1, last
+        return 1, min(FORECAST_DAYS, last) if group.policy.auto_move_points else last
     on = coming.field.rows.on
     waits = (group.next_visits[0] - on).days if group.next_visits else 1
     after = (group.next_visits[1] - on).days if len(group.next_visits) > 1 else waits + VISIT_EVERY_DAYS
@@ -189,6 +193,7 @@ def _search(coming: Coming, members: list[int], *, held: Sequence[int]) -> list[
         first_day=np.array([first for first, _ in days], dtype=np.intp),
         last_day=np.array([last for _, last in days], dtype=np.intp),
         allowed=allowed,
+        bearable=np.array([group.bearable for group in groups]),
     )
     choice = pick.search()
     without = pick.but(choice.deciding_unit).search()

@@ -64,7 +64,7 @@ def test_each_chart_has_a_text_and_a_table_behind_it(explained: Change, owner: C
     text = page(owner, explained)
     depletion, curve = spec(text, "chart-depletion"), spec(text, "chart-curve")
     assert "Water missing from zone 1 over 6 days" in depletion["description"]
-    assert "100 % is the smallest that does as well as any." in curve["description"]
+    assert "100 % is the smallest that does well enough." in curve["description"]
     assert text.count("as a table") == 2
     assert '<th scope="row">Tue\u00a0Jul\u00a07</th> <td class="num">0.39\u00a0in</td>' in text
 

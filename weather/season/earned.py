@@ -8,13 +8,11 @@ from typing import Final
 
 import numpy as np
 
+from weather.numerics.earned import WITHOUT_RECORD, earned_share
 from weather.season.rows import Days, Floats, Grid
 
 LOOK_BACK_DAYS: Final = 180
 LEADS: Final = (1, 3)
-FEWEST_DAYS: Final = 5
-WITHOUT_RECORD: Final = 0.7
-LIMITS: Final = (0.3, 1.0)
 
 
 def rain_credit(grid: Grid, *, forecasts: Days, observed: Days) -> Floats:
@@ -33,9 +31,7 @@ def rain_credit(grid: Grid, *, forecasts: Days, observed: Days) -> Floats:
     paired = ~np.isnan(foretold) & ~np.isnan(fell)[None]
     came = np.where(paired, np.nan_to_num(fell)[None], 0.0).sum(axis=(0, 1))
     said = np.where(paired, np.nan_to_num(foretold), 0.0).sum(axis=(0, 1))
-    record = paired.any(axis=0).sum(axis=0) >= FEWEST_DAYS
-    share = np.clip(came / np.where(said > 0, said, 1.0), *LIMITS)
-    return np.where(record, share, WITHOUT_RECORD)
+    return earned_share(came, said, days=paired.any(axis=0).sum(axis=0))
 
 
 def _by_lead(forecasts: Days, *, start: int, shape: tuple[int, int]) -> Floats:

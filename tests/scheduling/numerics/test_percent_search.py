@@ -120,6 +120,18 @@ def test_a_zone_without_runs_is_judged_all_the_same():
     assert choice.index.tolist() == [0]
 
 
+@pytest.mark.parametrize(("bearable", "row"), [(0.0, 2), (0.37, 2), (0.38, 1), (0.53, 1), (0.55, 0)])
+def test_a_percent_that_can_be_borne_needs_no_better(bearable, row):
+    """The worst zone's stress is 0.54, 0.375 and 0.15, as worked above."""
+    assert search(**two_zones(), bearable=bearable).index.tolist() == [row]
+
+
+def test_what_nobody_can_help_is_not_made_worse_for_what_could_be_borne():
+    """The least reachable stress, 0.15, lies above 0.1: only the tolerance is given away."""
+    assert search(**two_zones(), bearable=0.1).index.tolist() == [2]
+    assert search(**two_zones(), bearable=0.1, tolerance=0.23).index.tolist() == [1]
+
+
 @pytest.mark.parametrize(
     "spoilt", ["taw_mm", "raw_mm", "start_depletion_mm", "et_mm", "rain_mm", "net_mm", "kept_net_mm"]
 )

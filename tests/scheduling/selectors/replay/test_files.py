@@ -1,0 +1,98 @@
+"""Weather and zones from files: what is missing is filled in or named, and nothing wrong is taken."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from common.errors import Refused
+from scheduling.selectors.replay.weather_file import read_weather
+from scheduling.selectors.replay.zones_file import read_zones
+from tests.scheduling.selectors.replay.stations import ELEVATION, HEAD, LATITUDE, greensboro
+
+ZONES = (
+    "number,name,plant,head,soil,sun,slope_percent,area_m2,root_depth_mm,precipitation_rate_mm_h,uniformity"
+)
+LAWN = "1,Lawn,cool_turf,spray,loam,full,2,120,200,40,0.65"
+
+
+def weather(*lines):
+    return read_weather([HEAD, *lines], latitude_deg=LATITUDE, elevation_m=ELEVATION)
+
+
+def zones(*lines, head=ZONES):
+    return read_zones([head, *lines], southern=False)
+
+
+def test_a_year_is_read_as_1117_mm_of_reference_et():
+    climate, filled_in = read_weather(greensboro(), latitude_deg=LATITUDE, elevation_m=ELEVATION)
+    assert climate.et_mm.sum() == pytest.approx(1117, abs=1)
+    assert climate.rain_mm.sum() == pytest.approx(834.5, abs=0.1)
+    assert (climate.first, climate.last) == (date(2023, 1, 1), date(2023, 12, 31))
+    assert filled_in == []
+
+
+def test_temperatures_alone_give_hargreaves_samani_and_say_so():
+    climate, filled_in = weather("2026-05-01,9,24,,,,", "2026-05-02,10,26,,,,1.5")
+    assert np.isfinite(climate.et_mm).all()
+    assert climate.rain_mm.tolist() == [0.0, 1.5]
+    assert filled_in == [
+        "Reference ET of 2 days is hargreaves-samani.",
+        "Rain of 1 days is unknown and counted as none.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("2026-05-02,30,20,1,2,20,0", "line 3: t_min_c 30 is above t_max_c 20"),
+        ("2026-05-04,9,20,1,2,20,0", "line 3: 2026-05-04 doesn't follow 2026-05-01"),
+        ("2026-05-01,9,20,1,2,20,0", "line 3: 2026-05-01 doesn't follow"),
+        ("2.5.2026,9,20,1,2,20,0", "line 3: '2.5.2026' is no date"),
+        ("2026-05-02,,20,1,2,20,0", "line 3: t_min_c is empty"),
+        ("2026-05-02,9,20,1,2,20,a lot", "line 3: rain_mm 'a lot' is no number"),
+        ("2026-05-02,9,20,1,2,20,-1", "line 3: rain_mm is -1"),
+        ("2026-05-02,48,75,1,2,20,0", "line 3: t_max_c is 75"),
+        ("2026-05-02,9,20,1,2,nan,0", "line 3: solar_radiation_mj_m2 is nan"),
+    ],
+)
+def test_a_line_that_cannot_be_is_named(line, told):
+    with pytest.raises(Refused, match=told.replace("(", r"\(")):
+        weather("2026-05-01,9,20,1,2,20,0", line)
+
+
+def test_a_missing_column_and_an_empty_file_are_named():
+    with pytest.raises(Refused, match="no column t_max_c"):
+        read_weather(["date,t_min_c", "2026-05-01,9"], latitude_deg=LATITUDE, elevation_m=ELEVATION)
+    with pytest.raises(Refused, match="no days"):
+        weather()
+
+
+def test_a_zone_is_read_by_the_names_of_the_api():
+    plots = zones(LAWN, "2,Beds,shrubs,drip,clay,full,0,60,,10,0.9")
+    assert plots.names == ["1 Lawn", "2 Beds"]
+    assert plots.taw_mm[0] == pytest.approx(0.17 * 200)
+    assert plots.application.rate_mm_h.tolist() == [40.0, 10.0]
+    assert plots.taw_mm[1] == pytest.approx(0.17 * 457)  # the plant's usual root depth
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        (LAWN.replace("cool_turf", "moss"), "plant"),
+        (LAWN.replace("0.65", "65"), "uniformity is 65"),
+        (LAWN.replace("120", "-5"), "area_m2 is -5"),
+        (LAWN.replace(",40,", ",,"), "precipitation rate"),
+        (LAWN.replace(",200,", ",deep,"), "root_depth_mm 'deep' is no number"),
+    ],
+)
+def test_a_zone_that_cannot_be_is_named(line, told):
+    with pytest.raises(Refused, match=f"line 2: .*{told}"):
+        zones(line)
+
+
+def test_unknown_columns_and_no_zones_are_refused():
+    with pytest.raises(Refused, match="colour"):
+        zones(LAWN, head=ZONES + ",colour")
+    with pytest.raises(Refused, match="0 zones"):
+        zones()
