@@ -17,6 +17,7 @@ from scheduling.selectors.replay.as_json import replay_as_json
 from scheduling.selectors.replay.from_scratch import planned_season
 from scheduling.selectors.replay.living import Replayed, replayed
 from scheduling.selectors.replay.plots import Plots
+from scheduling.selectors.replay.protocol_score import STARTS, protocol_score
 from scheduling.selectors.replay.six_zones import six_zones
 from scheduling.selectors.replay.weather_file import read_weather
 from scheduling.selectors.replay.zones_file import read_zones
@@ -55,9 +56,12 @@ class Command(BaseCommand):
         except (Refused, ValueError, OSError, UnicodeDecodeError) as error:
             raise CommandError(str(error)) from error
         if options["json"]:
-            self.stdout.write(json.dumps(replay_as_json(found, notes=notes, assumed=assumed)))
+            told = replay_as_json(found, notes=notes, assumed=assumed)
+            if options["landscape"]:
+                told["protocol"] = protocol_score(found.season, found.decided)
+            self.stdout.write(json.dumps(told))
             return
-        for line in [*table(found), *notes]:
+        for line in [*table(found), *notes, *(protocol_lines(found) if options["landscape"] else ())]:
             self.stdout.write(line)
 
     def _live_through(self, options: dict[str, Any]) -> tuple[Replayed, list[str], dict[str, list[str]]]:
@@ -149,5 +153,23 @@ def table(found: Replayed) -> list[str]:
         lines.append(
             f"{name:32}{course.worst:>9.2%}{whole.excess.max():>9.2%}{whole.gross_mm.sum():>10.0f}"
             f"{'':>10}{ratio:>7.2f}"
+        )
+    return lines
+
+
+def protocol_lines(found: Replayed) -> list[str]:
+    """Return the protocol's score in a few lines."""
+    told = protocol_score(found.season, found.decided)
+    if not told.get("valid"):
+        return [f"Protocol: {told['windows']} windows, none with rain and ET enough to count. {told['note']}"]
+    lines = [f"Protocol: {told['valid']} windows count. {told['note']}"]
+    for share, name in STARTS.items():
+        own = [one for one in told["readings"] if one["start_share"] == share]
+        dry = min(own, key=lambda one: one["worst_adequacy"])
+        wet = max(own, key=lambda one: one["worst_excess"])
+        lines.append(
+            f"  {name}: {told['passing'][name]:.1%} pass in all {len(own)} readings; worst adequacy "
+            f"{dry['worst_adequacy']:.1%} ({dry['worst_adequacy_zone']}), worst excess "
+            f"{wet['worst_excess']:.1%} ({wet['worst_excess_zone']})"
         )
     return lines

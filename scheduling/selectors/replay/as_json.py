@@ -98,6 +98,21 @@ def _days(season: Season, lived: Lived, zone: int) -> list[Json]:
     ]
 
 
+def zone_cycles(season: Season, lived: Lived) -> list[list[list[tuple[float, float]]]]:
+    """Return minutes and soak of the cycles that landed, by day and zone."""
+    own = [np.flatnonzero(season.landscape.runs.zone == zone) for zone in range(season.landscape.zones)]
+    return [
+        [
+            [
+                (one["minutes"], one["soak_minutes"])
+                for one in _cycles(season.landscape, season.starts[day], lived.row_of_program[day], runs)
+            ]
+            for runs in own
+        ]
+        for day in range(season.days)
+    ]
+
+
 def _cycles(landscape: Landscape, starts: Any, rows: Any, own: Any) -> list[Json]:
     """Return the cycles that landed on a zone on one day, one start after the other."""
     found: list[Json] = []
