@@ -2,6 +2,7 @@
 
 import json
 from argparse import ArgumentTypeError
+from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from scheduling.selectors.replay.living import Replayed, replayed
 from scheduling.selectors.replay.plots import Plots
 from scheduling.selectors.replay.protocol_score import STARTS, protocol_score
 from scheduling.selectors.replay.six_zones import six_zones
+from scheduling.selectors.replay.unknowns import Wrong, taken_wrong
 from scheduling.selectors.replay.weather_file import read_weather
 from scheduling.selectors.replay.zones_file import read_zones
 from scheduling.services.replay_site import season_of_site
@@ -53,15 +55,24 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             found, notes, assumed = self._live_through(options)
+            wrong = taken_wrong(
+                found.season,
+                rules=delivered(options["delivery"]),
+                forecasts=found.forecasts,
+                right=found.decided,
+                first_percent=found.first_percent,
+            )
         except (Refused, ValueError, OSError, UnicodeDecodeError) as error:
             raise CommandError(str(error)) from error
         if options["json"]:
             told = replay_as_json(found, notes=notes, assumed=assumed)
+            told["taken_wrong"] = [asdict(one) for one in wrong]
             if options["landscape"]:
                 told["protocol"] = protocol_score(found.season, found.decided)
             self.stdout.write(json.dumps(told))
             return
-        for line in [*table(found), *notes, *(protocol_lines(found) if options["landscape"] else ())]:
+        protocol = protocol_lines(found) if options["landscape"] else []
+        for line in [*table(found), *notes, *wrong_lines(wrong), *protocol]:
             self.stdout.write(line)
 
     def _live_through(self, options: dict[str, Any]) -> tuple[Replayed, list[str], dict[str, list[str]]]:
@@ -154,6 +165,17 @@ def table(found: Replayed) -> list[str]:
             f"{name:32}{course.worst:>9.2%}{whole.excess.max():>9.2%}{whole.gross_mm.sum():>10.0f}"
             f"{'':>10}{ratio:>7.2f}"
         )
+    return lines
+
+
+def wrong_lines(wrong: list[Wrong]) -> list[str]:
+    """Return what errors in what was believed would have done to the worst zone."""
+    lines = [
+        "If something was taken wrong (adequacy of the worst zone; with the soil looked at; with a trim):"
+    ]
+    for one in wrong:
+        trimmed = "" if one.trimmed_adequacy is None else f", {one.trimmed_adequacy:.1%}"
+        lines.append(f"  {one.worst_adequacy:.1%}, {one.looked_adequacy:.1%}{trimmed}: {one.words}")
     return lines
 
 

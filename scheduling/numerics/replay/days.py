@@ -10,7 +10,7 @@ from scheduling.numerics.gross_to_net import net_depth
 from scheduling.numerics.percent_search import search
 from scheduling.numerics.replay.foresight import FORECAST_DAYS, Forecasts
 from scheduling.numerics.replay.landscape import Landscape
-from scheduling.numerics.replay.rules import WORTH_IT_STRESS, Rules
+from scheduling.numerics.replay.rules import RAIN_SHARE, WORTH_IT_STRESS, Rules
 from scheduling.numerics.skip_check import SkipCheck, check_skip
 from scheduling.numerics.soil_water import one_day
 from scheduling.numerics.units import Bools, Indices
@@ -73,6 +73,21 @@ class Lived:
     rain_counted_mm: Floats
 
 
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """What the ground really is, where that isn't what is believed of it.
+
+    ``landscape`` the same zones and runs as they really are; ``start_depletion_mm`` before the first day,
+    (zones,) [mm]; ``looked`` mornings on which somebody looks at the soil and the account is set right,
+    (days,); ``trim`` what the believed need is multiplied by from each day on, (days, zones) [-].
+    """
+
+    landscape: Landscape
+    start_depletion_mm: Floats
+    looked: Bools
+    trim: Floats
+
+
 def live_through(
     landscape: Landscape,
     *,
@@ -84,13 +99,14 @@ def live_through(
     rules: Rules | None,
     forecasts: Forecasts | None = None,
     fixed: Indices | None = None,
+    truth: Truth | None = None,
 ) -> Lived:
     """Live through ``days`` days.
 
     Parameters
     ----------
     landscape : Landscape
-        Zones and programs.
+        Zones and programs, as far as is known.
     starts : ndarray of int, shape (days + horizon, programs)
         Starts whose water lands on each day; none on the first, whose night lies before the first decision.
     weather : Weather
@@ -107,6 +123,12 @@ def live_through(
         What was foretold; needed with rules.
     fixed : ndarray of int, shape (days, groups), optional
         Rows in force on each night, for settings nobody decides.
+    truth : Truth, optional
+        What the ground really is: what comes of it is booked, while decisions go by what is believed.
+
+    Returns
+    -------
+    Lived
 
     Raises
     ------
@@ -116,53 +138,100 @@ def live_through(
     landscape.check()
     if rules is not None and forecasts is None:
         raise ValueError("forecasts is None, accepted are forecasts where rules decide")
-    within("start_depletion_mm", start_depletion_mm)
     book = _opened(landscape, days)
+    share = rules.rain_share if rules else RAIN_SHARE
+    believed = _Ground(landscape, weather, start_depletion_mm, rain_share=share)
+    real = (
+        believed
+        if truth is None
+        else _Ground(truth.landscape, weather, truth.start_depletion_mm, rain_share=share)
+    )
     decides = _Decides(landscape, starts, weather, rules, forecasts) if rules and forecasts else None
-    ground, runs, depths = landscape.ground, landscape.runs, landscape.depths
-    runoff = _runoff(landscape)
-    depletion = np.minimum(start_depletion_mm, ground.taw_mm)
     row = np.asarray(first_percent, dtype=np.intp).copy()
-    landed = np.zeros(len(runs.zone), dtype=np.intp)
-    row_of_run = np.zeros(len(runs.zone), dtype=np.intp)
-    each = np.arange(len(runs.zone))
-    group_of_run = landscape.group_of_program[runs.program]
-    share = rules.rain_share if rules else 0.8
-    yesterday_mm = np.zeros(weather.rain_mm.shape[1])
+    landed = np.zeros(landscape.programs, dtype=np.intp)
+    behind = row.copy()
     for day in range(days):
-        net = _by_zone(landscape, landed * depths.net_mm[row_of_run, each])
+        trim = None if truth is None else truth.trim[day]
+        if truth is not None and truth.looked[day]:
+            dry_share = real.depletion_mm / truth.landscape.ground.taw_mm  # what a probe tells
+            believed.depletion_mm = dry_share * landscape.ground.taw_mm
         if decides:
             decides.morning(
-                day, row, depletion=depletion, net_today_mm=net, rain_yesterday_mm=yesterday_mm, book=book
+                day,
+                row,
+                depletion=believed.depletion_mm,
+                net_today_mm=believed.net(landed, behind),
+                rain_yesterday_mm=share * weather.rain_mm[day - 1]
+                if day
+                else np.zeros_like(weather.rain_mm[0]),
+                trim=trim,
+                book=book,
             )
         elif fixed is not None:
             row = fixed[day]
-        rain = share * weather.rain_mm[day]
-        full = weather.et_mm[day][ground.cell] * ground.kl[weather.month[day] - 1]
-        done = one_day(
-            depletion,
-            irrigation_mm=net,
-            rain_mm=rain[ground.cell],
-            et_mm=full,
-            taw_mm=ground.taw_mm,
-            raw_mm=ground.raw_mm,
-        )
-        book.gross_mm[day] = _by_zone(landscape, landed * depths.gross_mm[row_of_run, each])
-        book.runoff_mm[day] = _by_zone(landscape, landed * runoff[row_of_run, each])
-        book.net_mm[day] = net
-        book.rain_mm[day], book.full_et_mm[day], book.et_mm[day] = rain[ground.cell], full, done.et_mm
-        book.drained_irrigation_mm[day] = done.drained_irrigation_mm
-        book.drained_rain_mm[day] = done.drained_rain_mm
-        depletion = book.depletion_mm[day] = done.depletion_mm
+        if real is not believed:
+            believed.pass_day(day, landed, behind, trim=trim)
+        real.pass_day(day, landed, behind, book=book)
         if day + 1 < days:
-            of_program = np.where(book.skip[day][landscape.group_of_program], 0, starts[day + 1])
-            landed, row_of_run = of_program[runs.program], row[group_of_run]
-            book.row_of_program[day + 1] = np.where(of_program > 0, row[landscape.group_of_program], -1)
-        yesterday_mm = rain
+            landed = np.where(book.skip[day][landscape.group_of_program], 0, starts[day + 1])
+            behind = row.copy()
+            book.row_of_program[day + 1] = np.where(landed > 0, row[landscape.group_of_program], -1)
     with np.errstate(invalid="ignore", divide="ignore"):
         book.lost_share[:] = np.where(book.full_et_mm > 0, 1.0 - book.et_mm / book.full_et_mm, 0.0)
     np.clip(book.lost_share, 0.0, 1.0, out=book.lost_share)
     return book
+
+
+class _Ground:
+    """The soil of every zone, from one day to the next."""
+
+    def __init__(
+        self, landscape: Landscape, weather: Weather, start_mm: Floats, *, rain_share: float
+    ) -> None:
+        start = within("start_depletion_mm", start_mm)
+        self.depletion_mm = np.minimum(start, landscape.ground.taw_mm)
+        self._landscape, self._weather, self._rain_share = landscape, weather, rain_share
+        self._group_of_run = landscape.group_of_program[landscape.runs.program]
+        self._each = np.arange(len(landscape.runs.zone))
+        self._runoff = _runoff(landscape)
+
+    def net(self, landed: Ints, row: Indices) -> Floats:
+        """Return the net depth on each zone of starts by program, at rows of the percents by group. [mm]"""
+        return self._by_zone(self._landscape.depths.net_mm, landed, row)
+
+    def pass_day(
+        self, day: int, landed: Ints, row: Indices, *, trim: Floats | None = None, book: Lived | None = None
+    ) -> None:
+        """Let the night's water land, rain fall and plants draw; write it down if there is a book."""
+        ground, weather = self._landscape.ground, self._weather
+        net = self.net(landed, row)
+        rain = (self._rain_share * weather.rain_mm[day])[ground.cell]
+        full = weather.et_mm[day][ground.cell] * ground.kl[weather.month[day] - 1]
+        if trim is not None:
+            full = full * trim
+        done = one_day(
+            self.depletion_mm,
+            irrigation_mm=net,
+            rain_mm=rain,
+            et_mm=full,
+            taw_mm=ground.taw_mm,
+            raw_mm=ground.raw_mm,
+        )
+        self.depletion_mm = done.depletion_mm
+        if book is None:
+            return
+        book.gross_mm[day] = self._by_zone(self._landscape.depths.gross_mm, landed, row)
+        book.runoff_mm[day] = self._by_zone(self._runoff, landed, row)
+        book.net_mm[day], book.rain_mm[day] = net, rain
+        book.full_et_mm[day], book.et_mm[day] = full, done.et_mm
+        book.drained_irrigation_mm[day] = done.drained_irrigation_mm
+        book.drained_rain_mm[day] = done.drained_rain_mm
+        book.depletion_mm[day] = done.depletion_mm
+
+    def _by_zone(self, depth_mm: Floats, landed: Ints, row: Indices) -> Floats:
+        runs = self._landscape.runs
+        of_run = landed[runs.program] * depth_mm[row[self._group_of_run], self._each]
+        return np.bincount(runs.zone, weights=of_run, minlength=self._landscape.zones).astype(np.float64)
 
 
 def _opened(landscape: Landscape, days: int) -> Lived:
@@ -204,6 +273,7 @@ class _Decides:
         depletion: Floats,
         net_today_mm: Floats,
         rain_yesterday_mm: Floats,
+        trim: Floats | None,
         book: Lived,
     ) -> None:
         """Decide on the coming night and write it into the book; ``row`` is changed in place."""
@@ -211,6 +281,8 @@ class _Decides:
             return
         landscape, rules, units = self._landscape, self._rules, self._landscape.units
         et, rain = self._foreseen(day)
+        if trim is not None:
+            et = et * trim[units.zone]
         kept = landscape.depths.net_mm[row[self._group_of_run], self._each]
         starts = self._starts[day : day + self._rows].copy()
         starts[0] = 0
@@ -318,7 +390,3 @@ def _runoff(landscape: Landscape) -> Floats:
     return net_depth(
         landscape.depths.minutes, runs.application, cycle_min=runs.cycle_min, soak_min=runs.soak_min
     ).runoff_mm
-
-
-def _by_zone(landscape: Landscape, of_run: Floats) -> Floats:
-    return np.bincount(landscape.runs.zone, weights=of_run, minlength=landscape.zones).astype(np.float64)

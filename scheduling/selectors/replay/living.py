@@ -52,6 +52,8 @@ class Replayed:
     """The season decided each morning, and beside it left at 100 percent and by monthly percents."""
 
     season: Season
+    forecasts: Forecasts
+    first_percent: Indices
     decided: Course
     at_100: Course
     monthly: Course
@@ -78,6 +80,8 @@ def replayed(
     by_month = monthly_rows(season)
     return Replayed(
         season=season,
+        forecasts=forecasts,
+        first_percent=begin,
         decided=_course(season, begin, rules=rules, forecasts=forecasts),
         at_100=_course(season, np.full(season.landscape.groups, hundred)),
         monthly=_course(season, by_month[0], fixed=by_month),

@@ -1,5 +1,7 @@
 """The test protocol's score, by hand: zone 1 over five days, in inches turned into mm."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -15,7 +17,14 @@ ZONE_1 = Ground(
 )
 ET = np.full((5, 1), 0.20 * IN)
 RAIN = np.array([0, 0, 0.30, 0, 0]) * IN
-EVENTS = [[[]], [[(12.0, 43.0), (12.0, 0.0)]], [[]], [[]], [[(20.0, 0.0)]]]
+EVENTS: list[list[list[tuple[float, float]]]] = [
+    [[]],
+    [[(12.0, 43.0), (12.0, 0.0)]],
+    [[]],
+    [[]],
+    [[(20.0, 0.0)]],
+]
+NOTHING: list[list[list[tuple[float, float]]]] = [[[]]] * 5
 TEXT = Reading(by_need=False, rain_first=True, whole_rate=False, start_share=0.5)
 
 
@@ -70,7 +79,7 @@ def test_rain_first_drains_the_irrigation_and_rain_last_is_lost_itself():
 
     Rain first: 0.65 + 0.20 fill it, all 0.352 drain. Rain last: 0.65 + 0.352 drains 0.152, no room for rain.
     """
-    one = {
+    one: dict[str, Any] = {
         "et_mm": ET[:1],
         "rain_mm": np.array([0.30 * IN]),
         "water": watered(EVENTS[1:2], ZONE_1),
@@ -84,7 +93,7 @@ def test_rain_first_drains_the_irrigation_and_rain_last_is_lost_itself():
 
 def test_plants_that_go_without_are_counted():
     """Start 0.425, ET 0.20 a day, no water: days 1 and 2 are met, of day 3 0.025; 0.575 of 1.0 is short."""
-    found = scored(TEXT, ZONE_1, et_mm=ET, rain_mm=np.zeros(5), water=watered([[[]]] * 5, ZONE_1), days=5)
+    found = scored(TEXT, ZONE_1, et_mm=ET, rain_mm=np.zeros(5), water=watered(NOTHING, ZONE_1), days=5)
     assert found.adequacy[0, 0] == pytest.approx(0.425)
     assert found.excess[0, 0] == 0.0
 
