@@ -46,7 +46,7 @@ def spread_cut(need: ArrayLike, *, share: float, rank: NDArray[np.integer], leas
     left = part * needs.sum()
     floor = float((least * needs).sum())
     if left <= floor:
-        return np.asarray(least * (left / floor if floor else 0.0))
+        return np.asarray(least * (left / floor if floor else 1.0))
     held = least.copy()
     left -= floor
     for one in np.unique(rank):

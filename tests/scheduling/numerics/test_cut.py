@@ -52,6 +52,10 @@ def test_where_the_least_is_too_much_all_go_below_it_alike():
     np.testing.assert_allclose(held, [0.4, 0.2])
 
 
+def test_zones_that_need_nothing_keep_their_least():
+    assert spread_cut([0.0], share=0.0, rank=np.array([1]), least_share=1.0).tolist() == [1.0]
+
+
 def test_an_unknown_need_leaves_all_unknown():
     assert np.isnan(spread_cut([1, np.nan], share=0.5, rank=np.array([1, 1]), least_share=0.2)).all()
 
