@@ -83,6 +83,7 @@ def test_every_list_is_searched_whatever_is_typed(keeper, cast: Cast, model):
         assert keeper.get(address(model, "changelist"), {"q": typed}).status_code in (200, 302), typed[:20]
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("model", OWN, ids=lambda m: m.__name__)
 def test_every_choice_of_every_filter_and_every_order_opens(keeper, cast: Cast, model):
     ALL[model](cast, 1)

@@ -6,7 +6,7 @@ from django.core.management import call_command
 from scheduling.models import Advice
 from scheduling.services.advising import advise, open_sites
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # long, and as good on one database
 
 
 def lines() -> list[tuple]:

@@ -11,7 +11,7 @@ from fleet.models import Controller
 from scheduling.models import ZoneRun
 from scheduling.selectors.card import Card, controller_card
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # long, and as good on one database
 NOON = time(12, 0)
 
 

@@ -16,7 +16,7 @@ from fleet.numerics.soils import SOILS
 from scheduling.selectors.plan import Plan
 from scheduling.selectors.plan.of_controller import plan_of
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite, pytest.mark.usefixtures("demo")]
 NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 

@@ -15,7 +15,7 @@ from scheduling.demo.loading import Loaded
 from scheduling.services.nightly import run_night
 from tests.night.garden import ON, TIMEZONE
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # long, and as good on one database
 FIRST, LAST = date(2026, 7, 1), date(2026, 7, 13)
 
 

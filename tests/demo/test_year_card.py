@@ -15,7 +15,7 @@ from scheduling.numerics.gross_to_net import net_depth
 from scheduling.season.survey import survey_arrays
 from scheduling.selectors.year_card import YearCard, YearGroup, year_card
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # long, and as good on one database
 MOST_STRESS = 0.005
 
 
