@@ -37,6 +37,7 @@ from desk.pages.plan import plan, plan_adopt
 from desk.pages.round_zone import round_finding, round_zone
 from desk.pages.rounds import begin, round_done, round_page
 from desk.pages.search import find
+from desk.pages.season_again import season_again
 from desk.pages.set_up.drafts import discard, drafts
 from desk.pages.set_up.step import set_up_step
 from desk.pages.set_up.survey import set_up_zone
@@ -108,6 +109,7 @@ urlpatterns = [
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
     path("sites/<int:pk>/rule/", site_rule, name="site-rule"),
+    path("sites/<int:pk>/season/", season_again, name="season-again"),
     path("settings/", front, name="settings"),
     path("settings/decisions/", policy, name="settings-policy"),
     path("settings/decisions/effect/", policy_effect, name="settings-policy-effect"),

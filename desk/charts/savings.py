@@ -10,17 +10,21 @@ from desk.charts.look import ACCENT, KEEP, SOIL, Drawing
 COURSES = ("applied", "as found", "monthly percents")
 
 
-def savings_chart(rows: Sequence[dict[str, Any]], *, unit: str, description: str) -> dict[str, Any]:
+def savings_chart(
+    rows: Sequence[dict[str, Any]], *, unit: str, description: str, courses: Sequence[str] = COURSES
+) -> dict[str, Any]:
     """Return the definition.
 
     Parameters
     ----------
     rows
-        ``{month, course, water}``, the courses of a month together; ``course`` is one of ``COURSES``.
+        ``{month, course, water}``, the courses of a month together; ``course`` is one of ``courses``.
     unit
         Of the water, as shown.
     description
         The chart in a sentence.
+    courses
+        What is shown beside each other, in their order, three at most.
     """
     drawing = Drawing()
     months = list(dict.fromkeys(str(row["month"]) for row in rows))
@@ -31,11 +35,11 @@ def savings_chart(rows: Sequence[dict[str, Any]], *, unit: str, description: str
             x=alt.X(
                 "month:O", sort=None, scale=alt.Scale(domain=months), axis=alt.Axis(title=None, labelAngle=0)
             ),
-            xOffset=alt.XOffset("course:N", sort=list(COURSES)),
+            xOffset=alt.XOffset("course:N", sort=list(courses)),
             y=alt.Y("water:Q", axis=alt.Axis(title=unit, tickCount=5)),
             color=alt.Color(
                 "course:N",
-                scale=alt.Scale(domain=list(COURSES), range=[ACCENT, KEEP, SOIL]),
+                scale=alt.Scale(domain=list(courses), range=[ACCENT, KEEP, SOIL]),
                 legend=None,
             ),
             tooltip=[

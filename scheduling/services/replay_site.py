@@ -84,7 +84,7 @@ def season_of_site(site: Site, *, first: date, last: date, on: date, errors: Err
         forecasts=forecasts,
         first_percent=np.array([group.current for group in coming.groups], dtype=np.intp),
         assumed={name: assumed_of(zone) for name, zone in zip(names, _of(field.zones, zones), strict=True)},
-        notes=_notes(field, days=days, issued=issued),
+        notes=_notes(field, days=days, issued=issued, errors=errors),
     )
 
 
@@ -192,7 +192,7 @@ def _called(name: str, box: str, several: bool) -> str:
     return f"{box}, {name}" if several else name
 
 
-def _notes(field: Field, *, days: int, issued: int) -> list[str]:
+def _notes(field: Field, *, days: int, issued: int, errors: Errors) -> list[str]:
     notes = [
         "Programs, surveys and limits are those of today, for the whole stretch.",
         "The soil starts half way to where stress begins.",
@@ -200,7 +200,8 @@ def _notes(field: Field, *, days: int, issued: int) -> list[str]:
     if issued:
         notes.append(f"On {issued} of {days} mornings the forecast is the one issued then.")
     if issued < days:
-        notes.append(f"On {days - issued} mornings it is the weather that came, made wrong as stated.")
+        wrong = f"made wrong: {errors.words}."
+        notes.append(f"On {days - issued} mornings the forecast is the weather that came, {wrong}")
     if field.missing:
         notes.append(f"{len(field.missing)} zones are left out because their survey is not complete.")
     return notes

@@ -31,6 +31,15 @@ class Errors:
     et_spread: float = 0.12
     lasting: bool = False
 
+    @property
+    def words(self) -> str:
+        """Return how wrong, in words."""
+        return (
+            f"rain foretold on {self.rain_hit:.0%} of rainy days and on {self.false_alarm:.0%} of dry ones, "
+            f"its amount off by a factor e^N(0, {self.amount_spread:g}), ET off by {self.et_spread:.0%}, "
+            f"{'alike every morning' if self.lasting else 'anew each morning'}"
+        )
+
 
 NONE = Errors(rain_hit=1.0, amount_spread=0.0, false_alarm=0.0, et_spread=0.0)
 
