@@ -339,7 +339,8 @@ class _Decides:
         rain = np.zeros_like(et)
         near = min(FORECAST_DAYS, self._rows)
         et[:near] = forecasts.et_mm[day, :near]
-        rain[:near] = rules.rain_share * forecasts.credit[day] * forecasts.rain_mm[day, :near]
+        credit = forecasts.credit[day] if rules.rain_credit is None else rules.rain_credit
+        rain[:near] = rules.rain_share * credit * forecasts.rain_mm[day, :near]
         kl = self._kl[weather.month[window] - 1]
         return et[:, self._cell] * kl, rain[:, self._cell]
 

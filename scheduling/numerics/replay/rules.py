@@ -20,7 +20,7 @@ class Rules:
     judged on, from the first its water lands on, at least ``every``; ``skips`` whether a coming night can be
     left out; ``margin``, ``tolerance``, ``bearable`` as in ``percent_search.search``; ``rain_share`` of the
     rain that reaches the roots [-]; ``dead_band`` a smaller move is left undone, as a ratio, unless it
-    spares stress.
+    spares stress; ``rain_credit`` of forecast rain, None for what its source has earned [-].
     """
 
     every: int = 1
@@ -32,6 +32,7 @@ class Rules:
     rain_share: float = RAIN_SHARE
     rain_counts_from_mm: float = RAIN_COUNTS_FROM_MM
     dead_band: float = 0.0
+    rain_credit: float | None = None
 
     def __post_init__(self) -> None:
         """Check what can be."""
