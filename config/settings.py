@@ -210,6 +210,7 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_NAME_OVERRIDES": {
         "ChangeKind": "scheduling.models.Change.Kind",
+        "ChangeStatus": "scheduling.models.Change.Status",
         "NightBinding": "scheduling.api.timeline.BINDINGS",
         "PlanBinding": "scheduling.api.plan_output.BINDINGS",
         "WaterKind": "fleet.models.WaterSource.Kind",
@@ -237,7 +238,6 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "what is due in each timezone": {"task": "scheduling.what_is_due", "schedule": 15 * 60},
     "weather that failed": {"task": "weather.try_failed_again", "schedule": 10 * 60},
-    "advice": {"task": "scheduling.advice", "schedule": 24 * 60 * 60},
     "letters": {"task": "desk.letters", "schedule": 5 * 60},
     "months of programs": {"task": "reports.keep_months", "schedule": 24 * 60 * 60},
     "what a month usually brings": {"task": "weather.rebuild_normals", "schedule": 24 * 60 * 60},

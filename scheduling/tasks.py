@@ -9,7 +9,7 @@ from django.utils import timezone as real_time
 from common import clock
 from fleet.models import Site
 from scheduling.models import NightlyRun
-from scheduling.services.advising import advise, open_sites
+from scheduling.services.advising import advise, advise_timezone, open_sites
 from scheduling.services.nightly import NightAlreadyRunning, run_night
 from scheduling.services.skip_check import check_skips
 
@@ -21,6 +21,7 @@ def night(timezone: str) -> str:
         run, _ = run_night(on=clock.today(timezone), timezone=timezone)
     except NightAlreadyRunning as busy:
         return str(busy)
+    advice.delay(timezone)
     return f"run {run.pk}"
 
 
@@ -43,10 +44,13 @@ def what_is_due() -> list[str]:
         elif hour >= settings.SKIP_CHECK_HOUR and run is not None and run.skip_check_at is None:
             afternoon.delay(timezone)
             started.append(f"afternoon {timezone}")
+        if run is not None and run.state == NightlyRun.State.DONE and run.advised_at is None:
+            advice.delay(timezone)
+            started.append(f"advice {timezone}")
     return started
 
 
 @shared_task(name="scheduling.advice")
-def advice() -> int:
-    """Compute the advice on every open site anew; once a day."""
-    return advise(open_sites())
+def advice(timezone: str | None = None) -> int:
+    """Compute the advice on open sites anew, those of a timezone once its night is over."""
+    return advise_timezone(timezone) if timezone is not None else advise(open_sites())

@@ -9,9 +9,15 @@ PERCENT_CEILING = 500  # no controller's percent_max may be higher
 
 
 class ApproveInput(Input):
-    """Without a value the change is approved as proposed."""
+    """Without a value the change is approved as proposed; only a percent takes one."""
 
     value = Whole(required=False, allow_null=True, min_value=0, max_value=PERCENT_CEILING)
+    note = Text(required=False, allow_blank=True, default="", max_length=NOTE_MAX)
+
+
+class ProposeInput(Input):
+    """Nothing needs to be said."""
+
     note = Text(required=False, allow_blank=True, default="", max_length=NOTE_MAX)
 
 

@@ -5,7 +5,8 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_field, extend_schema_serializer
 from rest_framework import serializers
 
-from scheduling.api.change_example import DETAIL, ROW
+from scheduling.api.change_altered import ChangeAltered
+from scheduling.api.change_example import ALTERED_DETAIL, ALTERED_ROW, DETAIL, ROW
 from scheduling.models import Change, ChangeEvent
 
 
@@ -24,9 +25,14 @@ class Risk(serializers.Serializer):
     change = serializers.CharField(source="risk_change")
 
 
-@extend_schema_serializer(examples=[OpenApiExample("a percent", ROW)])
+@extend_schema_serializer(examples=[OpenApiExample("a percent", ROW), OpenApiExample("minutes", ALTERED_ROW)])
 class ChangeRow(serializers.ModelSerializer):
-    """A proposed percent or skip, and what became of it."""
+    """A proposed percent, skip or alteration of a program, and what became of it.
+
+    ``current``, ``proposed`` and ``decided`` are percents: of a skip only the first is known, of ``minutes``,
+    ``days`` and ``program`` the first two are those of the program it hangs on, before and after, and
+    ``detail`` says all that is keyed in. ``detail`` is null for other kinds.
+    """
 
     program_name = serializers.StringRelatedField(source="program")
     client = serializers.IntegerField(source="program.controller.site.client_id", read_only=True)
@@ -40,6 +46,7 @@ class ChangeRow(serializers.ModelSerializer):
     deciding_zone_name = serializers.StringRelatedField(source="deciding_zone", allow_null=True)
     decided_by_name = serializers.StringRelatedField(source="decided_by", allow_null=True)
     hints = serializers.ListField(child=serializers.CharField(), read_only=True)
+    detail = ChangeAltered(read_only=True, allow_null=True)
 
     class Meta:
         model = Change
@@ -59,6 +66,7 @@ class ChangeRow(serializers.ModelSerializer):
             "current",
             "proposed",
             "decided",
+            "detail",
             "effective_from",
             "effective_to",
             "reason",
@@ -93,7 +101,9 @@ class Event(serializers.ModelSerializer):
         return {"from": serializers.CharField(source="from_status"), **super().get_fields()}
 
 
-@extend_schema_serializer(examples=[OpenApiExample("a percent", DETAIL)])
+@extend_schema_serializer(
+    examples=[OpenApiExample("a percent", DETAIL), OpenApiExample("minutes", ALTERED_DETAIL)]
+)
 class ChangeDetail(ChangeRow):
     """A change with what it was computed from and every step of its life."""
 

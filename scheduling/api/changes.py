@@ -57,7 +57,8 @@ class Changes(Rows):
         parameters=DECIDING,
         request=ApproveInput,
         responses=ChangeDetail,
-        description="As proposed, or a percent with another value its controller can hold.",
+        description="As proposed, or a percent with another value its controller can hold. Skips, minutes, "
+        "days and program take no `value` (400).",
     )
     @action(detail=True, methods=["post"])
     @once
@@ -82,7 +83,8 @@ class Changes(Rows):
         parameters=DECIDING,
         request=ApplyInput,
         responses=ChangeDetail,
-        description="From then on the service plans from it. A skip holds for its own nights.",
+        description="From then on the service plans from it. A skip holds for its own nights; minutes, days "
+        "and program become versions of their programs from that night on.",
     )
     @action(detail=True, methods=["post"])
     @once

@@ -19,8 +19,11 @@ def no_facts() -> dict[str, Any]:
 class Advice(TenantModel):
     """One line of advice: a cache of what ``scheduling/selectors/advice`` found, made anew each night.
 
-    Nothing here is the truth but what people said: ``dismissed_*`` stays as long as the line is found, until
-    its water moves by a quarter.
+    Nothing here is the truth but what people said to it: why it was put aside (until its water moves by a
+    quarter) and which change it became. A line somebody said something to stays a month after it is no longer
+    found (``gone_on``), so that neither is lost over a night without it.
+
+    ``becomes`` is the kind of change it can be made with one click, empty where a person has to plan.
     """
 
     company_path = "controller__site__client__company"
@@ -45,8 +48,11 @@ class Advice(TenantModel):
     currency = models.CharField(max_length=3, default="USD")
     risk = models.PositiveSmallIntegerField(default=0)
     facts = models.JSONField(default=no_facts)
+    becomes = models.CharField("can become a change of", max_length=12, blank=True)
+    change = models.ForeignKey("scheduling.Change", models.SET_NULL, null=True, blank=True, related_name="+")
     found_on = models.DateField("first found on")
     looked_on = models.DateField("last looked at on")
+    gone_on = models.DateField("no longer found on", null=True, blank=True)
     dismissed_at = models.DateTimeField(null=True, blank=True)
     dismissed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"

@@ -8,7 +8,11 @@ from django.db.models import Q
 
 from fleet.models import Zone
 from fleet.tenancy import TenantModel
+from scheduling.models.detail import Detail, read_detail
 from scheduling.models.programs import Program
+
+SKIPS = ("rain_skip", "freeze_skip", "wind_skip")
+ALTERATIONS = ("minutes", "days", "program")
 
 
 def nothing() -> dict[str, Any]:
@@ -17,10 +21,14 @@ def nothing() -> dict[str, Any]:
 
 
 class Change(TenantModel):
-    """A proposed percent or skip for one program, and its life.
+    """A proposed percent, skip, or alteration of a program, and its life.
 
     ``whole_controller`` says that one percent serves all programs of the controller; the change then hangs on
     the first of them. ``inputs`` holds what the decision was made from, enough to compute it again.
+
+    Alterations (minutes, days, program) say in ``detail`` what their programs hold before and after (see
+    ``scheduling/models/detail.py``); one that moves a zone hangs on the program the zone leaves. ``current``
+    and ``proposed`` are percents for every kind: for an alteration its program's, before and after.
     """
 
     company_path = "program__controller__site__client__company"
@@ -30,6 +38,9 @@ class Change(TenantModel):
         RAIN_SKIP = "rain_skip", "rain skip"
         FREEZE_SKIP = "freeze_skip", "freeze skip"
         WIND_SKIP = "wind_skip", "wind skip"
+        MINUTES = "minutes", "minutes"
+        DAYS = "days", "watering days"
+        PROGRAM = "program", "program"
 
     class Status(models.TextChoices):
         PENDING = "pending", "waiting for a decision"
@@ -46,6 +57,7 @@ class Change(TenantModel):
     current = models.PositiveSmallIntegerField("percent now", null=True, blank=True)
     proposed = models.PositiveSmallIntegerField("percent proposed", null=True, blank=True)
     decided = models.PositiveSmallIntegerField("percent decided", null=True, blank=True)
+    detail = models.JSONField("what is keyed in, before and after", null=True, blank=True)
     effective_from = models.DateField("from the night of")
     effective_to = models.DateField("to the night of", null=True, blank=True)
     reason = models.CharField(max_length=500)
@@ -87,8 +99,9 @@ class Change(TenantModel):
                 name="change_times_agree_with_status",
             ),
             models.CheckConstraint(
-                condition=Q(kind="percent", proposed__isnull=False)
-                | Q(kind__in=["rain_skip", "freeze_skip", "wind_skip"], effective_to__isnull=False),
+                condition=Q(kind="percent", proposed__isnull=False, detail__isnull=True)
+                | Q(kind__in=SKIPS, effective_to__isnull=False, detail__isnull=True)
+                | Q(kind__in=ALTERATIONS, proposed__isnull=False, detail__isnull=False, decided=None),
                 name="change_kind_has_its_value",
             ),
             models.CheckConstraint(
@@ -104,12 +117,33 @@ class Change(TenantModel):
     def __str__(self) -> str:
         if self.kind == self.Kind.PERCENT:
             return f"{self.program}: {self.current} % to {self.proposed} %"
+        if self.is_alteration:
+            return f"{self.program}: {self.get_kind_display()} from {self.effective_from}"
         return f"{self.program}: {self.get_kind_display()} on {self.effective_from}"
+
+    def clean(self) -> None:
+        if self.is_alteration:
+            read_detail(self.detail)
+
+    @property
+    def is_percent(self) -> bool:
+        """Tell whether this moves a percent alone."""
+        return self.kind == self.Kind.PERCENT
 
     @property
     def is_skip(self) -> bool:
-        """Tell whether this is a skip rather than a percent."""
-        return self.kind != self.Kind.PERCENT
+        """Tell whether this leaves nights out."""
+        return self.kind in SKIPS
+
+    @property
+    def is_alteration(self) -> bool:
+        """Tell whether this alters what programs hold: minutes, days, zones, starts."""
+        return self.kind in ALTERATIONS
+
+    @property
+    def altered(self) -> Detail:
+        """Return what an alteration would key in; ValidationError where nothing or nonsense is stored."""
+        return read_detail(self.detail)
 
 
 class ChangeEvent(TenantModel):

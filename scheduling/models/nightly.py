@@ -33,6 +33,7 @@ class NightlyRun(models.Model):
     weather = models.JSONField(default=nothing)
     failures = models.JSONField(default=list)
     skip_check_at = models.DateTimeField(null=True, blank=True)
+    advised_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ("-date", "timezone")

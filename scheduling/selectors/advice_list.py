@@ -7,7 +7,7 @@ from django.db.models import F
 from django.db.models.functions import Coalesce
 
 from fleet.tenancy import TenantQuerySet
-from scheduling.models import Advice
+from scheduling.models import Advice, Change
 from scheduling.selectors.advice import WEEKS_A_YEAR
 from scheduling.selectors.search_words import says
 
@@ -34,7 +34,9 @@ def advice_rows(user: Any, company_id: int) -> TenantQuerySet[Any]:
     return (
         Advice.objects.visible_to(user)
         .of_company(company_id)
-        .select_related("controller__site__client", "program", "zone", "dismissed_by")
+        .filter(gone_on=None)
+        .select_related("controller__site__client", "program", "zone", "dismissed_by", "change")
+        .defer("change__inputs", "change__detail")
         .annotate(yearly=Coalesce("litres_year", F("litres_week") * WEEKS_A_YEAR, 0.0))
     )
 
@@ -51,5 +53,7 @@ def listed(user: Any, company_id: int, choice: AdviceChoice) -> TenantQuerySet[A
 
 
 def advice_waiting(user: Any, company_id: int) -> int:
-    """Return how many lines of a company wait for somebody."""
-    return Advice.objects.visible_to(user).of_company(company_id).filter(dismissed_at=None).count()
+    """Return how many lines of a company wait for somebody: neither put aside nor proposed."""
+    lines = Advice.objects.visible_to(user).of_company(company_id).filter(dismissed_at=None, gone_on=None)
+    proposed = (Change.Status.PENDING, Change.Status.APPROVED, Change.Status.APPLIED)
+    return lines.exclude(change__status__in=proposed).count()

@@ -15,6 +15,8 @@ def passes_by_itself(change: Change, policy: PolicyInForce) -> bool:
     """Tell whether a new change is approved without anybody."""
     if change.is_skip:
         return policy.auto_skips
+    if not change.is_percent:
+        return False  # what programs hold is never altered by itself
     return 0 < abs((change.proposed or 0) - (change.current or 0)) <= policy.auto_move_points
 
 
@@ -47,14 +49,14 @@ class Waiting:
     def under(self, policy: PolicyInForce) -> Effect:
         """Count what the policy would do."""
         held = [(c, policy.overridden_by(self.own.get(_client_of(c))).in_order()) for c in self.changes]
-        percents = [(c, p) for c, p in held if not c.is_skip]
+        percents = [(c, p) for c, p in held if c.is_percent]
 
         def count(rows: list[tuple[Change, PolicyInForce]], test: Callable[..., bool]) -> int:
             return sum(test(change, policy) for change, policy in rows)
 
         return Effect(
             waiting=len(held),
-            skips=len(held) - len(percents),
+            skips=count(held, lambda c, p: c.is_skip),
             by_themselves=count(held, passes_by_itself),
             auto_skips=count(held, lambda c, p: c.is_skip and passes_by_itself(c, p)),
             auto_move_points=count(percents, passes_by_itself),

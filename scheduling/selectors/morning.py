@@ -14,6 +14,7 @@ from fleet.models import Finding, Visit
 from fleet.tenancy import TenantQuerySet
 from scheduling.delivery import channel_named
 from scheduling.models import Change, NightlyRunCompany
+from scheduling.models.changes import SKIPS
 from scheduling.selectors.attention import Gap, LateWeather, gaps, late_weather, not_entered, open_findings
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.remembered import remembered
@@ -88,9 +89,7 @@ def _worst(changes: TenantQuerySet[Change], risky: QuerySet[Change]) -> list[Cha
 
 
 def _skips(pending: QuerySet[Change], *, night: date) -> list[Row]:
-    tonight_only = pending.exclude(kind=Change.Kind.PERCENT).filter(
-        effective_from__lte=night, effective_to__gte=night
-    )
+    tonight_only = pending.filter(kind__in=SKIPS).filter(effective_from__lte=night, effective_to__gte=night)
     rows = rows_of(tonight_only)
     return sorted(rows, key=lambda row: (row.last_call is None, row.last_call or 0, row.change.pk))
 

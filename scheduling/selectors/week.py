@@ -15,11 +15,12 @@ from fleet.models import Client, Site, Visit, ZoneEpisode
 from fleet.selectors.episodes import episodes_at
 from scheduling.delivery import CHANNELS
 from scheduling.models import Change
+from scheduling.models.changes import ALTERATIONS, SKIPS
 from scheduling.selectors.changes import RELATIONS, changes_for
 from scheduling.selectors.week_order import in_order
 from scheduling.selectors.week_rows import Row, rows_of
 
-VIEWS = ("needs", "up", "down", "skips", "visit", "risk", "enter", "decided")
+VIEWS = ("needs", "up", "down", "skips", "programs", "visit", "risk", "enter", "decided")
 A_PAGE = 60
 DRY = 2  # from this level on plants go dry, below it they only draw on what is kept in hand
 SHOWN = (Change.Status.PENDING, Change.Status.APPROVED, Change.Status.APPLIED, Change.Status.DECLINED)
@@ -82,7 +83,8 @@ def in_view(view: str, *, lately: Q) -> Q:
         "needs": pending,
         "up": pending & Q(kind=Change.Kind.PERCENT, proposed__gt=F("current")),
         "down": pending & Q(kind=Change.Kind.PERCENT, proposed__lt=F("current")),
-        "skips": pending & ~Q(kind=Change.Kind.PERCENT),
+        "skips": pending & Q(kind__in=SKIPS),
+        "programs": pending & Q(kind__in=ALTERATIONS),
         "visit": Q(status__in=(Change.Status.PENDING, Change.Status.APPROVED))
         & (Q(program__controller__delivery__in=visits) | not_known),
         "risk": pending & Q(risk_keep_level__gte=1),

@@ -2,24 +2,26 @@
 
 import logging
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone as real_time
 
 from common import clock
 from common.errors import Refused
 from fleet.models import Site, User
 from fleet.selectors.people import require_manage
-from scheduling.models import Advice
+from scheduling.models import Advice, Change, NightlyRun
 from scheduling.selectors.advice import WEEKS_A_YEAR, Found, advice_for
 
 log = logging.getLogger(__name__)
 MOVED = 0.25  # by so much its water must move before dismissed advice is told again
 WHY_MAX = 200
-KEPT = ("kind", "program", "zone", "words", "litres_week", "litres_year", "risk", "facts")
+KEPT = ("kind", "program", "zone", "words", "litres_week", "litres_year", "risk", "facts", "becomes")
+REMEMBERED = timedelta(days=30)  # what people said to a line outlives its absence by so much
 
 
 def advise(sites: Iterable[Site], *, on: date | None = None) -> int:
@@ -41,12 +43,28 @@ def advise(sites: Iterable[Site], *, on: date | None = None) -> int:
     return lines
 
 
+def advise_timezone(timezone: str) -> int:
+    """Compute the advice on a timezone's open sites anew and note it beside the night it follows."""
+    lines = advise([site for site in open_sites() if site.timezone == timezone])
+    night = NightlyRun.objects.filter(date=clock.today(timezone), timezone=timezone)
+    night.update(advised_at=real_time.now())
+    return lines
+
+
 def open_sites() -> Sequence[Site]:
     """Return every site that isn't closed, with what advice needs beside it."""
-    rows = Site.objects.exclude(season=Site.Season.CLOSED).select_related(
-        "client__company", "watering_rule", "town", "tariff", "cell"
-    )
-    return list(rows.prefetch_related("town__rules").order_by("pk"))
+    return list(_with_all(Site.objects.exclude(season=Site.Season.CLOSED)).order_by("pk"))
+
+
+def site_of(advice: Advice) -> Site:
+    """Return the site a line is about, with what advice needs beside it."""
+    found: Site = _with_all(Site.objects.filter(pk=advice.controller.site_id)).get()
+    return found
+
+
+def _with_all(sites: QuerySet[Site]) -> QuerySet[Site]:
+    rows = sites.select_related("client__company", "watering_rule", "town", "tariff", "cell")
+    return rows.prefetch_related("town__rules")
 
 
 def dismiss(*, advice: Advice, by: User, why: str) -> Advice:
@@ -96,20 +114,44 @@ def _store(site: Site, *, on: date) -> int:
             (row.controller_id, row.key): row
             for row in Advice.objects.select_for_update().filter(controller__site=site)
         }
-        gone = [row.pk for key, row in held.items() if key not in found]
-        Advice.objects.filter(pk__in=gone).delete()
+        _let_go([row for key, row in held.items() if key not in found], on=on)
+        changes = Change.objects.defer("inputs", "detail").in_bulk(
+            [row.change_id for row in held.values() if row.change_id is not None]
+        )
         for key, one in found.items():
             row = held.get(key) or Advice(controller=one.controller, key=one.key, found_on=on)
-            _fill(row, one, site=site, on=on)
+            refill(row, one, site=site, on=on)
+            if row.change_id is not None and _is_over(changes[row.change_id], on=on):
+                row.change = None
             row.save()
     return len(found)
 
 
-def _fill(row: Advice, found: Found, *, site: Site, on: date) -> None:
+def _let_go(rows: list[Advice], *, on: date) -> None:
+    """Take lines off that are no longer found; keep for a month what people said to them."""
+    for row in rows:
+        since = row.gone_on or on
+        said = row.dismissed_at is not None or row.change_id is not None
+        if not said or on - since > REMEMBERED:
+            row.delete()
+        elif row.gone_on is None:
+            row.gone_on = on
+            row.save(update_fields=["gone_on"])
+
+
+def _is_over(change: Change, *, on: date) -> bool:
+    """Tell whether a change no longer stands for the line: it ran at least a night, or came to nothing."""
+    if change.status == Change.Status.APPLIED:
+        return change.applied_on is not None and change.applied_on < on
+    return change.status in (Change.Status.SUPERSEDED, Change.Status.EXPIRED)
+
+
+def refill(row: Advice, found: Found, *, site: Site, on: date) -> None:
+    """Let a line say what was found today; what people said to it stays, unless it is about more by now."""
     worse = row.dismissed_at is not None and (found.risk > row.risk or _graver(row.facts, found.facts))
     for name in KEPT:
         setattr(row, name, getattr(found, name))
-    row.looked_on = on
+    row.looked_on, row.gone_on = on, None
     row.currency = site.tariff.currency if site.tariff is not None else site.client.company.currency
     litres = found.litres_year if found.litres_year is not None else (found.litres_week or 0.0) * WEEKS_A_YEAR
     row.money_year = (

@@ -11,6 +11,7 @@ from fleet.models import User
 from fleet.selectors.people import require_decide
 from scheduling.models import Change, Delivery
 from scheduling.services.events import cleared, decided, move, moved_on
+from scheduling.services.withdrawing import require_alone, require_fits
 
 NOTE_MAX = 1000
 
@@ -33,14 +34,16 @@ def approve(*, change: Change, by: User, value: int | None = None, note: str = "
     NotAllowed
         If the person doesn't decide on changes.
     Refused
-        If the controller can't hold the value, or a skip is given one.
+        If the controller can't hold the value, or a skip or an alteration is given one.
     MovedOn
-        If the change isn't pending any more, or its night is over.
+        If the change isn't pending any more, its night is over, or its program was changed since.
     """
     require_decide(by, company_of(change))
     chosen = _checked_value(change, value)
     with transaction.atomic():
         _refuse_past_night(change)
+        if change.is_alteration and change.status == Change.Status.PENDING:
+            require_fits(change)
         approve_as(change, by=by, value=chosen, note=checked_note(note))
     return change
 
@@ -91,6 +94,9 @@ def undo(*, change: Change, by: User, note: str = "") -> Change:
     try:
         with transaction.atomic():
             _refuse_past_night(change)
+            if change.is_alteration and change.status == Change.Status.DECLINED:
+                require_fits(change)
+                require_alone(change)
             move(
                 change,
                 Change.Status.PENDING,
@@ -161,6 +167,14 @@ def _checked_value(change: Change, value: int | None) -> int | None:
     if change.is_skip:
         if value is not None:
             raise Refused("A skip has no value: approve or decline it.", field="value")
+        return None
+    if change.is_alteration:
+        if value is not None:
+            raise Refused(
+                f"A change of {change.get_kind_display()} is approved as proposed, without a value; "
+                "to have it otherwise, edit the program.",
+                field="value",
+            )
         return None
     if value is None:
         return change.proposed

@@ -7,12 +7,14 @@ from django.utils import timezone
 
 from common import clock
 from common.errors import Refused
-from fleet.models import User
+from fleet.models import Controller, User
 from fleet.selectors.people import require_enter
 from scheduling.models import Change, Delivery, Program, Setting, Skip
+from scheduling.services.altering import key_in
 from scheduling.services.decisions import checked_note, company_of
 from scheduling.services.events import move
 from scheduling.services.settings import put_percent
+from scheduling.services.withdrawing import require_fits
 
 LATEST_AHEAD = timedelta(days=31)
 
@@ -29,7 +31,7 @@ def apply(
 
     ``found_percent`` is what the controller really ran at when it was reached. If that isn't what the service
     believed, it is kept from the night before on: since when it differed nobody knows, and the account takes
-    the least it can be sure of.
+    the least it can be sure of. An alteration makes new versions of its programs.
 
     Raises
     ------
@@ -38,7 +40,7 @@ def apply(
     Refused
         If the date is before the program existed or more than a month ahead, or the note too long.
     MovedOn
-        If the change isn't approved (any more).
+        If the change isn't approved (any more), or a program it alters was changed since.
     """
     require_enter(by, company_of(change))
     today = clock.today(change.program.controller.site.timezone)
@@ -54,6 +56,9 @@ def apply(
     with transaction.atomic():
         if found_percent is not None and not change.is_skip and found_percent != change.current:
             _put_found(change, found_percent, night - timedelta(days=1))
+        if change.is_alteration and change.status == Change.Status.APPROVED:
+            Controller.objects.select_for_update().get(pk=change.program.controller_id)
+            require_fits(change)
         move(
             change,
             Change.Status.APPLIED,
@@ -66,6 +71,8 @@ def apply(
         )
         if change.is_skip:
             _put_skip(change)
+        elif change.is_alteration:
+            key_in(change, by=by, night=night)
         else:
             _put_percent(change, night)
         Delivery.objects.filter(change=change, state=Delivery.State.WAITING).update(state=Delivery.State.DONE)

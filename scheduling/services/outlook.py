@@ -39,7 +39,7 @@ class Risk:
 
 def keep_trace(coming: Coming) -> Floats:
     """Return the depletion of every unit if nothing changes, (H, units). [mm]"""
-    return _trace(coming, coming.kept_net_by_day())
+    return trace_of(coming, coming.kept_net_by_day() + coming.fixed_mm)
 
 
 def change_trace(coming: Coming, *, net_mm: Floats, first_day: Ints) -> Floats:
@@ -54,14 +54,15 @@ def change_trace(coming: Coming, *, net_mm: Floats, first_day: Ints) -> Floats:
     """
     acts = np.arange(coming.days)[:, np.newaxis] >= first_day
     depth = coming.starts * np.where(acts, net_mm, coming.kept_net_mm)
-    return _trace(coming, by_unit(depth, coming.unit_of_run, units=len(coming.taw_mm)))
+    own = by_unit(depth, coming.unit_of_run, units=len(coming.taw_mm))
+    return trace_of(coming, own + coming.fixed_mm)
 
 
 def skip_trace(coming: Coming) -> Floats:
     """Return the depletion of every unit if its group's coming night is left out, (H, units). [mm]"""
     depth = coming.kept_net_by_day()
     depth[1] = 0.0
-    return _trace(coming, depth)
+    return trace_of(coming, depth + coming.fixed_mm)
 
 
 def risk_of(coming: Coming, depletion: Floats, units: Ints, *, days: int = WEEK) -> Risk:
@@ -94,9 +95,10 @@ def litres(
     return float(np.sum(area * count * (gross_change - coming.kept_gross_mm[runs])))
 
 
-def _trace(coming: Coming, net_mm: Floats) -> Floats:
+def trace_of(coming: Coming, water_mm: Floats) -> Floats:
+    """Return the depletion of every unit under all the water it gets, (H, units). [mm]"""
     return trace(
-        net_mm=net_mm + coming.fixed_mm,
+        net_mm=water_mm,
         start_depletion_mm=coming.start_mm,
         et_mm=coming.et_mm,
         rain_mm=coming.rain_mm,

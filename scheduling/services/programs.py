@@ -13,6 +13,7 @@ from fleet.selectors.people import require_set_up
 from fleet.services.storing import check, remove, store
 from fleet.tenancy import company_id_of
 from scheduling.models import Program, Setting, Skip, ZoneRun
+from scheduling.services.withdrawing import withdraw_misfits
 
 FURTHEST = timedelta(days=366)
 FIELDS = ("name", "days", "starts", "ended")
@@ -37,14 +38,8 @@ def enter_program(
     """
     require_set_up(by, company_id_of(controller))
     Controller.objects.select_for_update().get(pk=controller.pk)  # two letters at once may be one too many
-    letters = set(Program.objects.filter(controller=controller, ended=None).values_list("letter", flat=True))
-    if Program.objects.filter(controller=controller, letter=letter).exists():
-        raise Refused("This controller has such a program; edit that.", field="letter")
-    if len(letters) >= controller.program_capacity:
-        raise Refused(f"This controller holds {controller.program_capacity} programs.", field="letter")
-    program = Program(controller=controller, letter=letter, effective=effective)
-    _check_night(program, effective)
-    _write(program, fields, runs)
+    program = start_version(controller, letter=letter, night=effective, runs=runs, **fields)
+    withdraw_misfits(controller.pk, by=by)
     return program
 
 
@@ -65,6 +60,7 @@ def edit_program(
         As ``enter_program``.
     """
     require_set_up(by, company_id_of(program))
+    Controller.objects.select_for_update().get(pk=program.controller_id)
     versions = Program.objects.filter(controller=program.controller_id, letter=program.letter)
     newer = versions.filter(effective__gt=program.effective).order_by("effective").first()
     if newer:
@@ -74,8 +70,32 @@ def edit_program(
     today = clock.today(program.controller.site.timezone)
     if effective is None and runs is None and set(fields) <= {"ended", "name"}:
         _write(program, fields, None)
-        return program
-    night = effective or max(today, program.effective)
+        version = program
+    else:
+        version = put_version(program, night=effective or max(today, program.effective), runs=runs, **fields)
+    withdraw_misfits(program.controller_id, by=by)
+    return version
+
+
+def start_version(controller: Controller, *, letter: str, night: date, runs: Runs, **fields: Any) -> Program:
+    """Return the first version of a program, in the caller's transaction; see ``enter_program``."""
+    letters = set(Program.objects.filter(controller=controller, ended=None).values_list("letter", flat=True))
+    if Program.objects.filter(controller=controller, letter=letter).exists():
+        raise Refused("This controller has such a program; edit that.", field="letter")
+    if len(letters) >= controller.program_capacity:
+        raise Refused(f"This controller holds {controller.program_capacity} programs.", field="letter")
+    program = Program(controller=controller, letter=letter, effective=night)
+    _check_night(program, night)
+    _write(program, fields, runs)
+    return program
+
+
+def put_version(program: Program, *, night: date, runs: Runs | None, **fields: Any) -> Program:
+    """Return the version that follows a program's newest one, in the caller's transaction.
+
+    See ``edit_program``, which asks who it is and whether this is the newest.
+    """
+    today = clock.today(program.controller.site.timezone)
     if night < program.effective or (night == program.effective < today):
         raise Refused(f"From {program.effective} on it ran as it is; say a later night.", field="effective")
     _check_night(program, night)

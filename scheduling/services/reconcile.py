@@ -14,6 +14,7 @@ from scheduling.selectors.by_policy import passes_by_itself
 from scheduling.services.decisions import approve_as
 from scheduling.services.groups import INCOMPLETE, NO_WEATHER, Group
 from scheduling.services.proposal import Proposal
+from scheduling.services.withdrawing import standing_at
 
 ANSWER_HOLDS_DAYS = 7  # a percent a person declined or chose otherwise isn't put before them for a week
 STALE_AFTER_DAYS = 6  # a pending change older than this gets a fresh reason
@@ -76,7 +77,7 @@ def reconcile(
 
 
 def expire(*, on: date, site_ids: list[int]) -> dict[Company, int]:
-    """Close what came too late: skips of nights gone by, changes of closed sites and replaced programs."""
+    """Close what came too late: skips of nights gone by, changes of closed sites and of changed programs."""
     expired: Counter[Company] = Counter()
     with transaction.atomic():
         rows = (
@@ -87,8 +88,12 @@ def expire(*, on: date, site_ids: list[int]) -> dict[Company, int]:
             .defer("inputs")
         )
         newest = _newest_versions(site_ids, on=on)
+        altering = [change.program.controller_id for change in rows if change.is_alteration]
+        standing = standing_at(altering) if altering else None
         for change in rows:
             note = _too_late(change, on=on, newest=newest)
+            if not note and standing is not None and change.is_alteration:
+                note = standing.word(change)
             if note:
                 company = change.program.controller.site.client.company
                 expired[company] += _close(change, to_status=Status.EXPIRED, note=note)

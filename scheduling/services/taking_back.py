@@ -13,6 +13,7 @@ from fleet.selectors.people import require_enter
 from fleet.services.put_fact import put_back, says
 from scheduling.models import Change, Delivery, FieldEntry, Setting, Skip
 from scheduling.selectors.field_entries import UNDO_FOR, used_by_a_night
+from scheduling.services.altering import key_out
 from scheduling.services.events import move
 from scheduling.services.ticking import settings_of
 
@@ -75,6 +76,8 @@ def _change(entry: FieldEntry, by: User) -> None:
         applied_at=None,
         applied_on=None,
     )
+    if change.is_alteration:
+        key_out(change, before=before["versions"], after=entry.after["versions"])
     _settings_back(change, night, before["settings"])
     for skip in Skip.objects.filter(change=change):
         skip.delete()

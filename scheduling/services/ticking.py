@@ -9,6 +9,7 @@ from common import clock
 from common.errors import MovedOn
 from fleet.models import User
 from scheduling.models import Change, FieldEntry, Setting
+from scheduling.services.altering import versions_of
 from scheduling.services.entering import apply
 from scheduling.services.field_notes import Noted, log
 
@@ -39,6 +40,7 @@ def settings_of(change: Change, night: date) -> list[dict[str, Any]]:
 def _enter(change: Change, by: User, found: int | None) -> FieldEntry:
     night = clock.today(change.program.controller.site.timezone)
     before = settings_of(change, night)
+    versions = versions_of(change) if change.is_alteration else {}
     apply(change=change, by=by, applied_on=night, found_percent=found)
     return log(
         FieldEntry.Kind.CHANGE,
@@ -46,8 +48,12 @@ def _enter(change: Change, by: User, found: int | None) -> FieldEntry:
         site=change.program.controller.site,
         by=by,
         about=f"{change.program.controller}, {change.program}",
-        before={"night": night, "settings": before},
-        after={"found": found, "settings": settings_of(change, night)},
+        before={"night": night, "settings": before, "versions": versions},
+        after={
+            "found": found,
+            "settings": settings_of(change, night),
+            "versions": versions_of(change) if change.is_alteration else {},
+        },
     )
 
 

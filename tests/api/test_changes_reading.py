@@ -14,6 +14,7 @@ URL = "/api/v1/changes/"
 FIELDS = {
     "id", "program", "program_name", "client", "client_name", "site", "site_name", "controller",
     "controller_name", "whole_controller", "kind", "status", "current", "proposed", "decided",
+    "detail",
     "effective_from", "effective_to", "reason", "hints", "effect", "risk", "deciding_zone",
     "deciding_zone_name", "decided_by", "decided_by_name", "decided_at", "applied_at", "applied_on", "run",
     "automatic",

@@ -67,6 +67,7 @@ ENDPOINTS = [
     ("/api/v1/controllers/{id}/arrangement/", "get"),
     ("/api/v1/advice/", "get"),
     ("/api/v1/advice/{id}/", "get"),
+    ("/api/v1/advice/{id}/propose/", "post"),
     ("/api/v1/nightly-runs/", "get"),
     ("/api/v1/nightly-runs/{id}/", "get"),
     ("/api/v1/token/", "post"),
@@ -77,6 +78,7 @@ DECIDING = {
     "ApplyInput": ["applied_on", "note"],
     "ApproveInput": ["value", "note"],
     "DeclineInput": ["note"],
+    "ProposeInput": ["note"],
     "StageInput": ["stage", "preview", "from"],
     "TokenInput": ["email", "password"],
     "UndoInput": ["note"],
@@ -137,8 +139,8 @@ def test_bodies_name_their_fields_and_take_no_others(document):
 def test_the_examples_have_every_field(document):
     schemas = document["components"]["schemas"]
     responses = document["paths"]["/api/v1/changes/{id}/"]["get"]["responses"]
-    (example,) = responses["200"]["content"]["application/json"]["examples"].values()
-    assert set(example["value"]) == set(schemas["ChangeDetail"]["properties"])
+    for example in responses["200"]["content"]["application/json"]["examples"].values():
+        assert set(example["value"]) == set(schemas["ChangeDetail"]["properties"])
     assert {"token", "cookieAuth"} == set(document["components"]["securitySchemes"])
 
 

@@ -1,7 +1,7 @@
 """Advice on pages: listed, sorted, narrowed, put aside with a reason, taken up again."""
 
 from copy import copy
-from datetime import time
+from datetime import time, timedelta
 
 import pytest
 from django.db import connection
@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from rest_framework.test import APIClient
 
 from fleet.models import WateringRule
-from scheduling.models import Advice
+from scheduling.models import Advice, Program
 from scheduling.services.advising import advise, dismiss, open_sites
 from tests.cast import TODAY, Cast
 from tests.night.garden import ON, Garden, garden, weather
@@ -70,6 +70,25 @@ def test_put_aside_with_a_reason_it_comes_back_when_its_water_moves(heron: Garde
     row.refresh_from_db()
     assert row.dismissed_at is None
     assert "Lawn 1" in web.get("/advice/").content.decode()
+
+
+def test_the_reason_outlives_a_night_without_the_line_and_is_forgotten_after_a_month(heron: Garden):
+    row = Advice.objects.get()
+    dismiss(advice=row, by=heron.owner, why="Replanted in autumn.")
+    days = Program.objects.filter(pk=heron.program.pk)
+    days.update(days="tue")
+    advise(open_sites(), on=ON)
+    row = Advice.objects.get(pk=row.pk)
+    assert (row.gone_on, row.dismissed_why) == (ON, "Replanted in autumn.")
+    days.update(days="mon wed fri sun")
+    advise(open_sites(), on=ON)
+    row.refresh_from_db()
+    assert (row.gone_on, row.dismissed_by) == (None, heron.owner)
+    days.update(days="tue")
+    advise(open_sites(), on=ON)
+    Advice.objects.update(gone_on=ON - timedelta(days=31))
+    advise(open_sites(), on=ON)
+    assert not Advice.objects.filter(pk=row.pk).exists()
 
 
 def test_shown_again_by_hand(heron: Garden, signed_in):

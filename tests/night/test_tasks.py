@@ -11,7 +11,7 @@ import pytest
 import time_machine
 from django.conf import settings as django_settings
 
-from scheduling.models import NightlyRun
+from scheduling.models import Advice, NightlyRun, Program
 from scheduling.tasks import what_is_due
 from tests.night.conftest import SkySource
 from tests.night.garden import ON, garden
@@ -38,6 +38,18 @@ def test_each_night_runs_once_and_the_afternoon_after_it(two_coasts: None) -> No
         assert what_is_due() == []
     with time_machine.travel(HALF_PAST_FOUR_THERE.replace(hour=20, minute=30), tick=False):
         assert what_is_due() == ["afternoon America/New_York"]
+        assert what_is_due() == []
+
+
+def test_advice_follows_the_night_and_is_made_up_for_if_it_was_lost(two_coasts: None) -> None:
+    Program.objects.update(days="mon")
+    with time_machine.travel(HALF_PAST_FOUR_THERE.replace(hour=9), tick=False):
+        what_is_due()
+        east = NightlyRun.objects.get()
+        assert east.advised_at is not None
+        assert set(Advice.objects.values_list("controller__site__timezone", flat=True)) == {east.timezone}
+        NightlyRun.objects.update(advised_at=None)
+        assert what_is_due() == ["advice America/New_York"]
         assert what_is_due() == []
 
 

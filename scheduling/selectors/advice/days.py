@@ -9,8 +9,10 @@ import numpy as np
 from fleet.models.rules import WEEKDAYS
 from fleet.selectors.site_rule import rule_of
 from scheduling.models import Program
-from scheduling.numerics.watering_days import WEEK, fewest_days
+from scheduling.models.detail import Detail
+from scheduling.numerics.watering_days import WEEK, Days, fewest_days
 from scheduling.season.nights import waterings
+from scheduling.selectors.advice.becoming import with_days
 from scheduling.selectors.advice.found import Found
 from scheduling.selectors.advice.look import WEEKS, Look
 
@@ -44,6 +46,7 @@ def too_few_days(look: Look) -> Iterator[Found]:
                 f"{_would_do(look, interval, gap)}"
             ),
             facts={"interval_days": interval, "gap_days": gap, "over_share": float(over[worst])},
+            detail=_more_days(look, program, interval, gap),
         )
 
 
@@ -54,13 +57,32 @@ def longest_gap(look: Look, program: Program) -> float:
     return float(np.diff(days).max()) if days.size > 1 else inf
 
 
-def _would_do(look: Look, interval: int, gap: float) -> str:
+def _closer(look: Look, interval: int) -> Days | None:
+    """Return the fewest days the rule allows that the soil bridges, None where the rule sets the dates."""
     rule = rule_of(look.site, look.on)
     named = rule.weekdays.split() if rule is not None and rule.weekdays else list(WEEKDAYS)
     if rule is not None and rule.parity != "any":
-        return "Its watering rule sets the dates: deeper roots, mulch or a permit are what is left."
+        return None
     most = min(rule.days_per_week or WEEK, WEEK) if rule is not None else WEEK
-    found = fewest_days(float(interval), allowed=[WEEKDAYS.index(day) for day in named], most=max(1, most))
+    return fewest_days(float(interval), allowed=[WEEKDAYS.index(day) for day in named], most=max(1, most))
+
+
+def _more_days(look: Look, program: Program, interval: int, gap: float) -> Detail | None:
+    found = _closer(look, interval)
+    if found is None or found.longest_gap >= gap:
+        return None
+    return with_days(look, program, written(found))
+
+
+def written(days: Days) -> str:
+    """Return weekdays as a program holds them."""
+    return " ".join(WEEKDAYS[day] for day in days.weekdays)
+
+
+def _would_do(look: Look, interval: int, gap: float) -> str:
+    found = _closer(look, interval)
+    if found is None:
+        return "Its watering rule sets the dates: deeper roots, mulch or a permit are what is left."
     if found.longest_gap >= gap:
         return "Its watering rule allows no days closer together."
     words = " ".join(WEEKDAYS[day].capitalize() for day in found.weekdays)

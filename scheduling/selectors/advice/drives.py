@@ -1,12 +1,15 @@
 """One zone whose need sets the percent of all: more minutes for it alone would free the others."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from math import ceil
 
 import numpy as np
 
-from scheduling.models import Change
+from scheduling.models import Change, Program
+from scheduling.models.detail import Detail
+from scheduling.selectors.advice.becoming import holding, with_runs
 from scheduling.selectors.advice.found import Found
 from scheduling.selectors.advice.look import Look
 
@@ -65,4 +68,12 @@ def drives_a_program(look: Look) -> Iterator[Found]:
                 "minutes": minutes,
                 "minutes_then": minutes + more,
             },
+            detail=_longer(look, program, zone.pk, minutes=minutes + more),
         )
+
+
+def _longer(look: Look, program: Program, zone: int, *, minutes: float) -> Detail | None:
+    run = holding(look, program).run_of(zone)
+    if run is None:
+        return None
+    return with_runs(look, program, {zone: replace(run, minutes=minutes)})

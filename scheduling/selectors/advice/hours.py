@@ -6,6 +6,7 @@ from fleet.models import Controller
 from fleet.selectors.site_rule import rule_of
 from scheduling.selectors.advice.found import Found
 from scheduling.selectors.advice.look import Look
+from scheduling.selectors.advice.within_rule import within_the_rule
 from scheduling.selectors.rule_effect import nights_of
 
 
@@ -22,4 +23,5 @@ def outside_the_rule(look: Look) -> Iterator[Found]:
             risk=2,
             words=f"Program {breach.program.letter} waters against {name}: {', '.join(breach.against)}.",
             facts={"against": list(breach.against)},
+            detail=within_the_rule(look, nights, breach),
         )

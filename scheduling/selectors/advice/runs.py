@@ -1,19 +1,23 @@
 """Runs that put water on faster or longer than the soil takes it, so that some runs off."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import ceil, floor
 
 import numpy as np
 
 from fleet.models import Controller
+from scheduling.models import Program
+from scheduling.models.detail import Detail
 from scheduling.numerics.gross_to_net import Application, longest_cycle_min, net_depth, shortest_soak_min
 from scheduling.numerics.run_times import minutes_at
 from scheduling.season.field import Field
+from scheduling.selectors.advice.becoming import holding, with_runs
 from scheduling.selectors.advice.found import Found
 from scheduling.selectors.advice.look import Look
+from scheduling.selectors.advice.soak import SOAK_STEP, cycle_and_soak
 
 LEAST_SHARE = 0.03  # of what leaves the heads
-SOAK_STEP = 5.0
 
 
 def longer_than_the_soil_takes(look: Look) -> Iterator[Found]:
@@ -69,7 +73,18 @@ def longer_than_the_soil_takes(look: Look) -> Iterator[Found]:
                     "soak": pause,
                     "runoff_mm": lost,
                 },
+                detail=_split_so(look, program, int(run), float(minutes[n])),
             )
+
+
+def _split_so(look: Look, program: Program, run: int, minutes: float) -> Detail | None:
+    """Return the run in cycles its soil takes, or None where they would be too short to wet anything."""
+    zone = look.zone(int(look.field.zone_of_run[run]))
+    entered = holding(look, program).run_of(zone.pk)
+    cycle, soak = cycle_and_soak(look, run, minutes)
+    if entered is None or cycle is None or (cycle, soak) == (entered.cycle, entered.soak):
+        return None
+    return with_runs(look, program, {zone.pk: replace(entered, cycle=cycle, soak=soak)})
 
 
 def _split(field: Field, run: int) -> str:

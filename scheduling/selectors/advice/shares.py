@@ -5,8 +5,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduling.numerics.grouping import days_of_water
+from scheduling.selectors.advice.another_program import another_program
 from scheduling.selectors.advice.found import Found
-from scheduling.selectors.advice.look import WEEK, Look
+from scheduling.selectors.advice.look import WEEK, Ints, Look
 
 UNLIKE = 2.0  # times as long as the others' soil; our own choice
 LEAST_SHARE = 0.15  # of what it gets, before it is worth a word
@@ -50,7 +51,12 @@ def among_unlike_zones(look: Look) -> Iterator[Found]:
                     "needs_l_week": float(needs[n] * area[n]),
                     "days": WEEK,
                 },
+                detail=another_program(look, program, _run_of(look, runs, int(place))),
             )
+
+
+def _run_of(look: Look, runs: Ints, place: int) -> int:
+    return int(next(run for run in runs if look.field.zone_of_run[run] == place))
 
 
 def _days(days: float) -> str:

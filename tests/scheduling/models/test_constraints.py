@@ -8,7 +8,9 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from scheduling.models import Change, Delivery, NightlyRun, NightlyRunCompany, Program, Setting, Skip, ZoneRun
+from scheduling.models.changes import ALTERATIONS
 from tests.cast import MORNING, TIMEZONE, TODAY, Cast, a_change, a_program, a_skip, a_zone
+from tests.scheduling.models.test_detail import DETAIL
 
 pytestmark = pytest.mark.django_db
 NOW = timezone.now()
@@ -69,10 +71,24 @@ def test_times_agree_with_the_status(cast: Cast, status, times, fits):
         {"kind": "rain_skip", "effective_to": None},
         {"effective_to": EARLIER},
         {"status": "approved", "decided": None, "decided_at": NOW},
+        {"detail": DETAIL},
+        {"kind": "rain_skip", "effective_to": TODAY, "detail": DETAIL},
+        {"kind": "minutes"},
+        {"kind": "days", "detail": DETAIL, "proposed": None},
+        {"kind": "program", "detail": DETAIL, "decided": 85, "decided_at": NOW, "status": "approved"},
     ],
 )
 def test_a_change_has_what_its_kind_needs(cast: Cast, wrong):
     refuses(a_change, a_program(cast.controller, "B"), **wrong)
+
+
+@pytest.mark.parametrize("kind", ALTERATIONS)
+def test_an_alteration_waits_once_a_program_and_kind(cast: Cast, kind):
+    a_change(cast.program, kind=kind, detail=DETAIL)
+    refuses(a_change, cast.program, kind=kind, detail=DETAIL)
+    approved = {"status": "approved", "decided_at": NOW}
+    a_change(cast.program, kind=kind, detail=DETAIL, **approved)
+    a_change(cast.program, kind="rain_skip", effective_to=TODAY)
 
 
 def test_a_program_has_one_version_a_day_and_a_setting_one_percent_a_night(cast: Cast):
