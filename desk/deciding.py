@@ -39,7 +39,7 @@ class Answer:
 
 
 def _approve(change: Change, asked: Asked) -> None:
-    value = None if change.is_skip else posted.percent(asked.value)
+    value = posted.percent(asked.value) if change.is_percent else None
     decisions.approve(change=change, by=asked.by, value=value, note=asked.note)
 
 

@@ -100,7 +100,7 @@ def _reader(row: Any, staff: bool) -> Hit:
 
 def _change(row: Any, staff: bool) -> Hit:
     site = row.program.controller.site
-    what = row.get_kind_display() if row.is_skip else f"{row.decided or row.proposed} %"
+    what = f"{row.decided or row.proposed} %" if row.is_percent else row.get_kind_display()
     return Hit(
         f"Change {row.pk}: {row.program}, {what}, {row.get_status_display()}",
         _where(site.client, site),

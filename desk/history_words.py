@@ -10,6 +10,7 @@ from typing import Any
 from django.urls import reverse
 
 from desk import dates, figures
+from desk.altered_words import altered_line
 from fleet.numerics.zone_faults import FAULTS
 from scheduling.models import Setting
 from scheduling.selectors.site_history import Entry
@@ -73,6 +74,8 @@ Words = tuple[str, str, str]
 def _decision(row: Any, reading: Reading) -> Words:
     if row.is_skip:
         what = f"{row.get_kind_display()}, {_nights(row, reading)}: {row.get_status_display()}"
+    elif row.is_alteration:
+        what = f"{altered_line(row, reading.units)}: {row.get_status_display()}"
     else:
         # a decision without a value of its own (declined) is about the value proposed
         value = row.proposed if row.decided is None else row.decided

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from desk.deciding import ACTIONS
-from desk.pages.advice import advice, advice_dismiss, advice_file, advice_take_up
+from desk.pages.advice import advice, advice_dismiss, advice_file, advice_propose, advice_take_up
 from desk.pages.cans import cans, cans_live, cans_put_back, cans_use
 from desk.pages.card import card, card_paper
 from desk.pages.client import client
@@ -155,6 +155,7 @@ urlpatterns = [
     path("advice/", advice, name="advice"),
     path("advice/list.csv", advice_file, name="advice-file"),
     path("advice/<int:pk>/put-aside/", advice_dismiss, name="advice-dismiss"),
+    path("advice/<int:pk>/propose/", advice_propose, name="advice-propose"),
     path("advice/<int:pk>/show-again/", advice_take_up, name="advice-take-up"),
     path("nights/", nights, name="nights"),
     path("nights/<int:pk>/", night, name="night"),

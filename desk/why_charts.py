@@ -20,11 +20,7 @@ def depletion_of(change: Change, seen: Seen, fate: Fate, *, units: str) -> dict[
     def in_units(mm: float) -> float:
         return round(figures.depth_value(mm, units), digits)
 
-    words = (
-        ("watered as usual", "skipped")
-        if change.is_skip
-        else (f"keep {change.current} %", f"{change.proposed} %")
-    )
+    words = course_words(change)
     worst_keep, worst_change = max(fate.keep), max(fate.change)
     description = (
         f"Water missing from zone {zone.number} over {len(shown)} days: {words[0]} reaches "
@@ -47,9 +43,18 @@ def depletion_of(change: Change, seen: Seen, fate: Fate, *, units: str) -> dict[
     return depletion_chart(days, limits, unit=unit, words=words, description=description)
 
 
+def course_words(change: Change) -> tuple[str, str]:
+    """Return what keeping and what changing is called."""
+    if change.is_skip:
+        return "watered as usual", "skipped"
+    if change.is_alteration:
+        return "kept as it is", "altered"
+    return f"keep {change.current} %", f"{change.proposed} %"
+
+
 def curve_of(change: Change, seen: Seen) -> dict[str, Any] | None:
     """Return the chart of every percent the controller can hold."""
-    if change.is_skip or len(seen.curve) < 2:
+    if not change.is_percent or len(seen.curve) < 2:
         return None
     good_enough = float(seen.stored.get("least") or 0.0) + float(seen.stored.get("tolerance") or 0.0)
     good_enough = max(good_enough, float(seen.stored.get("bearable") or 0.0))

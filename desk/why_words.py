@@ -52,11 +52,13 @@ def lead(change: Change, seen: Seen, fate: Fate) -> str:
     """Return which zone decides and how close it comes."""
     zone = fate.zone
     first = f"Zone {zone.number} decides" if zone is seen.deciding else f"Zone {zone.number} does not decide"
+    if change.is_alteration:
+        first = f"Zone {zone.number} is looked at"
     window = [depth for day, depth in enumerate(fate.change) if day in seen.window]
     if not window:
         return f"{first}."
     room = zone.raw_mm - max(window)
-    outcome = "skipped" if change.is_skip else f"at {change.proposed} %"
+    outcome = f"at {change.proposed} %" if change.is_percent else ("skipped" if change.is_skip else "altered")
     if room < 0:
         return f"{first}. {outcome.capitalize()}, its soil gets drier than plants like."
     share = round(100 * room / zone.raw_mm) if zone.raw_mm else 0
@@ -76,7 +78,7 @@ def worse_words(what: WhatIf) -> str:
 def then_and_now(then: Seen, now: Seen, *, units: str) -> list[Line]:
     """Return the figures that make the decision, as they were and as they are."""
     lines = [
-        Line("proposed", _percent(then), _percent(now)),
+        _outcome(then, now, units),
         Line("weather measured to", _through(then, units), _through(now, units)),
         Line("reference ET ahead", _sum(then, "et0_mm", units), _sum(now, "et0_mm", units)),
         Line(
@@ -93,6 +95,14 @@ def then_and_now(then: Seen, now: Seen, *, units: str) -> list[Line]:
             Line(words, figures.depth(zone_then.start_mm, units), figures.depth(zone_now.start_mm, units))
         )
     return lines if any(line.differs for line in lines) else []
+
+
+def _outcome(then: Seen, now: Seen, units: str) -> Line:
+    """Return what came out of it: the percent, or the water of an alteration."""
+    if "litres" in then.stored and "litres" in now.stored:
+        litres = (figures.water(float(seen.stored["litres"]), units, signed=True) for seen in (then, now))
+        return Line("water in its week", *litres)
+    return Line("proposed", _percent(then), _percent(now))
 
 
 def _percent(seen: Seen) -> str:

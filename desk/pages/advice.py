@@ -6,18 +6,21 @@ from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from common import units as convert
-from common.errors import NotAllowed, Refused
+from common.errors import BluestemError, NotAllowed, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
+from desk.altered_words import altered_line
 from desk.company import today_of
 from desk.spreadsheets import as_csv, file_name
 from fleet.selectors.people import may_manage
 from scheduling.models import Advice
 from scheduling.selectors.advice_list import SORTS, AdviceChoice, advice_rows, listed
 from scheduling.services.advising import dismiss, take_up
+from scheduling.services.proposing import Proposed, propose
 
 A_PAGE = 60
 RISKS = {0: "", 1: "now and then", 2: "at risk"}
@@ -31,6 +34,7 @@ HEAD = [
     "Litres a year",
     "Money a year",
     "Risk",
+    "Change",
 ]
 
 
@@ -79,10 +83,41 @@ def advice_file(request: StaffRequest) -> HttpResponse:
             None if one.litres_year is None else round(one.litres_year / per),
             None if one.money_year is None else float(one.money_year),
             RISKS[one.risk],
+            one.change.get_status_display() if one.change is not None else "",
         ]
         for one in listed(request.user, company.pk, _choice(request)).iterator()
     )
     return as_csv(head, rows, name=file_name("advice", company.name, today_of(company.pk), "csv"))
+
+
+@staff
+@require_POST
+def advice_propose(request: StaffRequest, pk: int) -> HttpResponse:
+    """Make a line a pending change; clicked twice it is one change."""
+    found = _found(request, pk)
+    site = found.controller.site
+    try:
+        proposed = propose(advice=found, by=request.user)
+    except NotAllowed as error:
+        raise PermissionDenied(error.message) from error
+    except BluestemError as error:
+        notices.warn(request, f"{site}: {error.message}")
+    else:
+        notices.say(request, _told(proposed, request.member.company.units))
+    return redirect(f"{reverse('desk:advice')}#advice-{pk}")
+
+
+def _told(proposed: Proposed, units: str) -> str:
+    change = proposed.change
+    what = f"{change.program} at {change.program.controller.site}: {altered_line(change, units)}"
+    if not proposed.new:
+        return f"{what} was proposed before and is {change.get_status_display()}."
+    anew = (
+        " Its program has moved on since the advice was made, so it was computed anew."
+        if proposed.anew
+        else ""
+    )
+    return f"{what} is proposed and waits on the Week sheet.{anew}"
 
 
 @staff

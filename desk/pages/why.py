@@ -16,6 +16,7 @@ from desk.why_words import ET_METHODS, labels_of, lead, then_and_now, worse_word
 from fleet.models import ZoneEpisode
 from fleet.selectors.episodes import episodes_at
 from scheduling.models import Change
+from scheduling.selectors.altered_card import altered_cards
 from scheduling.selectors.week_rows import rows_of
 from scheduling.selectors.why import Seen, change_with_inputs, history, read_inputs
 from scheduling.selectors.why_sum import account, what_if
@@ -55,6 +56,8 @@ def why_page(
         "credit": credit(str((seen.stored.get("weather") or {}).get("source", ""))),
         "method": ET_METHODS.get(str((seen.stored.get("weather") or {}).get("et_method", "")), ""),
     }
+    if change.is_alteration:
+        context["card"] = altered_cards([change])[change.pk]
     if zone is not None:
         context |= _about_zone(change, seen, zone, units=company.units)
         context |= {"now": _now(change, seen, units=company.units)}
@@ -71,12 +74,12 @@ def _away(change: Change) -> list[ZoneEpisode]:
 def _about_zone(change: Change, seen: Seen, zone: ZoneSeen, *, units: str) -> dict[str, Any]:
     fate = seen.fate(zone)
     step = change.program.controller.percent_step
-    what_ifs = [] if change.is_skip else what_if(seen, zone, percent=change.proposed, step=step)
+    what_ifs = what_if(seen, zone, percent=change.proposed, step=step) if change.is_percent else []
     return {
         "zone": zone,
         "labels": labels_of(zone),
         "lead": lead(change, seen, fate),
-        "account": None if change.is_skip else account(seen, zone),
+        "account": account(seen, zone) if change.is_percent else None,
         "worse": [(what.field, worse_words(what)) for what in what_ifs],
         "table": [
             {"day": day, "keep": keep, "change": then}

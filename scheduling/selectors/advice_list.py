@@ -11,6 +11,7 @@ from scheduling.models import Advice, Change
 from scheduling.selectors.advice import WEEKS_A_YEAR
 from scheduling.selectors.search_words import says
 
+STANDING = (Change.Status.PENDING, Change.Status.APPROVED, Change.Status.APPLIED)
 SORTS: dict[str, Any] = {
     "water": F("yearly").desc(),
     "money": F("money_year").desc(nulls_last=True),
@@ -55,5 +56,4 @@ def listed(user: Any, company_id: int, choice: AdviceChoice) -> TenantQuerySet[A
 def advice_waiting(user: Any, company_id: int) -> int:
     """Return how many lines of a company wait for somebody: neither put aside nor proposed."""
     lines = Advice.objects.visible_to(user).of_company(company_id).filter(dismissed_at=None, gone_on=None)
-    proposed = (Change.Status.PENDING, Change.Status.APPROVED, Change.Status.APPLIED)
-    return lines.exclude(change__status__in=proposed).count()
+    return lines.exclude(change__status__in=STANDING).count()

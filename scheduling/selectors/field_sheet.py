@@ -12,6 +12,8 @@ from common import clock
 from fleet.models import Finding, Site, Visit, ZoneEpisode
 from fleet.selectors.episodes import episodes_at
 from scheduling.models import Change, Program
+from scheduling.selectors.altered_card import altered_cards
+from scheduling.selectors.card import Card
 from scheduling.selectors.changes import changes_for
 from scheduling.selectors.field_zones import ZoneToSee, zones_to_see
 from scheduling.selectors.last_call import first_start
@@ -22,10 +24,14 @@ AHEAD = 7
 
 @dataclass(frozen=True)
 class ToEnter:
-    """One change; a skip has a latest useful hour, the first start it leaves out."""
+    """One change; a skip has a latest useful hour, the first start it leaves out.
+
+    An alteration has a card of the programs it touches, as the controller is to hold them.
+    """
 
     change: Change
     latest: datetime | None = None
+    card: Card | None = None
 
     @property
     def too_late(self) -> bool:
@@ -105,6 +111,7 @@ def _to_enter(changes: Iterable[Change]) -> Iterable[ToEnter]:
     programs: dict[int, list[Program]] = {controller: [] for controller in skipping}
     for program in Program.objects.filter(controller__in=skipping):
         programs[program.controller_id].append(program)
+    cards = altered_cards([change for change in listed if change.is_alteration])
     for change in listed:
         latest = first_start(change, programs[change.program.controller_id]) if change.is_skip else None
-        yield ToEnter(change, latest)
+        yield ToEnter(change, latest, cards.get(change.pk))

@@ -166,12 +166,13 @@ def _judged(
         minutes=field.minutes[keep.runs][np.newaxis],
         days=keep.days,
     )
+    litres = _week_litres(changed, first) - _week_litres(keep, first)
     by_zone = traces(keep, written, keep=kept, change=then)
     return Judged(
         detail=detail,
         group=group,
         effective_from=field.rows.on + timedelta(days=first - 1),
-        litres=_week_litres(changed, first) - _week_litres(keep, first),
+        litres=litres,
         risk_keep=risks[0],
         risk_change=risks[1],
         keep_words=risk_words(risks[0], names[0].number),
@@ -182,6 +183,7 @@ def _judged(
             "percents": [group.current],
             "deciding": deciding,
             "first_day": first,
+            "litres": litres,
             "trace": by_zone[str(deciding)],
             "traces": by_zone,
         },

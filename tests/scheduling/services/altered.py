@@ -12,7 +12,8 @@ from tests.night.garden import ON, Garden, garden, policy, weather
 def heron(settings: Any, **fields: Any) -> Garden:
     """Return a garden of two lawns, 36 minutes on four days a week, that is well set."""
     settings.AS_OF = ON
-    made = garden(**({"minutes": 36.0, "zones": 2, "days": "mon wed fri sun"} | fields))
+    usual: dict[str, Any] = {"minutes": 36.0, "zones": 2, "days": "mon wed fri sun"}
+    made = garden(**(usual | fields))
     weather(made.cell)
     return made
 

@@ -1,0 +1,37 @@
+"""Alterations of programs in templates."""
+
+from typing import Any
+
+from django import template
+
+from desk.altered_words import Pieces, altered_line, pieces_of
+from desk.cards import card_words
+from scheduling.models import Change
+from scheduling.selectors.advice_list import STANDING
+from scheduling.selectors.card import Card
+
+register = template.Library()
+
+
+@register.simple_tag
+def standing_statuses() -> tuple[str, ...]:
+    """Return the statuses in which a change stands for the advice it came from."""
+    return STANDING
+
+
+@register.filter
+def altered(change: Change, units: str) -> str:
+    """Return what an alteration keys in, in one short line."""
+    return altered_line(change, units)
+
+
+@register.simple_tag
+def altered_pieces(change: Change, units: str, card: Card | str = "") -> list[Pieces]:
+    """Return what differs, program by program, fit for the controller of the card."""
+    return pieces_of(change.altered, units, by_starts=isinstance(card, Card) and card.by_starts)
+
+
+@register.filter
+def in_card_words(card: Card, units: str) -> dict[str, Any]:
+    """Return what a card says."""
+    return card_words(card, units=units)
