@@ -7,6 +7,7 @@ What may not: minutes, longest cycles, least soaks, watering days, which zone is
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,7 @@ from scheduling.selectors.simulate import Box, simulate
 # Watering is over before the sun and the wind are up: common practice, no source.
 OVER_BY = 18 * 60.0  # 06:00, in minutes after noon
 NIGHT_MINUTES = 1440
+MIDNIGHT = 720.0  # minutes after noon
 NIGHTS_AHEAD = 28
 
 
@@ -43,12 +45,25 @@ class Wish:
 
 @dataclass(frozen=True)
 class Room:
-    """What a night leaves to a controller: spans allowed [min], flow others take by minute [L/min]."""
+    """What a night leaves to a controller: spans allowed [min], flow others take by minute [L/min].
+
+    ``one_date`` is whether the rule goes by days: water that begins on a day allowed is then best over before
+    midnight.
+    """
 
     allowed: Sequence[Span]
     taken: NDArray[np.float64]
     supply: float
     at_once: int
+    one_date: bool = False
+
+    @property
+    def apart(self) -> Sequence[Span]:
+        """Return the spans allowed, cut at midnight where the rule goes by days."""
+        if not self.one_date:
+            return self.allowed
+        cut = [(begin, min(end, MIDNIGHT)) for begin, end in self.allowed if begin < MIDNIGHT]
+        return cut + [(max(begin, MIDNIGHT), end) for begin, end in self.allowed if end > MIDNIGHT]
 
     @classmethod
     def of(
@@ -66,13 +81,23 @@ class Room:
             taken=flow_of_others(others, usual),
             supply=supply_l_min or float("inf"),
             at_once=at_once,
+            one_date=goes_by_days(rule),
         )
+
+
+def goes_by_days(rule: WateringRule | None) -> bool:
+    """Tell whether a rule forbids some days."""
+    if rule is None:
+        return False
+    few = rule.days_per_week is not None and rule.days_per_week < len(WEEKDAYS)
+    return few or rule.parity != WateringRule.Parity.ANY or 0 < len(rule.weekdays.split()) < len(WEEKDAYS)
 
 
 def place_all(wishes: Sequence[Wish], room: Room) -> list[tuple[str, ...]]:
     """Return the starts of every program, as HH:MM in the order of the night.
 
     They end before 06:00 or the end of the hours, whichever is sooner; later where there is no room before.
+    Where a rule goes by days each start is over on the date it begins, if there is room for that.
     Programs that don't fit at all queue from the beginning of the hours: the night then shows the overrun.
     """
     ends = max((end for _, end in room.allowed), default=float(NIGHT_MINUTES))
@@ -88,9 +113,10 @@ def place_all(wishes: Sequence[Wish], room: Room) -> list[tuple[str, ...]]:
 
 
 def _first_that_fits(pieces: Sequence[Piece], room: Room, ends: float) -> list[list[int]] | None:
-    for supply in dict.fromkeys((room.supply, float("inf"))):
+    spans = [room.apart, room.allowed] if room.one_date else [room.allowed]
+    for supply, allowed in product(dict.fromkeys((room.supply, float("inf"))), spans):
         for end_by in (min(OVER_BY, ends), ends):
-            starts = place(pieces, allowed=room.allowed, end_by=end_by, taken=room.taken, supply=supply)
+            starts = place(pieces, allowed=allowed, end_by=end_by, taken=room.taken, supply=supply)
             if starts is not None:
                 return starts
     return None

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 from fleet.models import Controller, WateringRule, Zone, ZoneEpisode
 from fleet.selectors.site_rule import day_allowed, exempt, hours_of
@@ -129,7 +129,7 @@ def simulate(boxes: Sequence[Box], *, clock: NightClock, supply_l_min: float | N
     peak, peak_at = peak_flow(
         (clock.minute_of(e.start), clock.minute_of(e.end), e.flow_l_min or 0.0) for e in events
     )
-    limits = [limit for box, own in asked for limit in _wrong_days(box, own)]
+    limits = [limit for box, own in asked for limit in _wrong_days(box, own, events)]
     limits += [limit for box in boxes for limit in _outside(box, events, clock)]
     limits += [limit for box, own in asked for limit in _too_long(box, own)]
     limits += [limit for box in boxes for limit in _too_late(box, events, clock)]
@@ -204,7 +204,8 @@ def _runs(entry: Entry, controller: Controller) -> list[Run]:
     ]
 
 
-def _wrong_days(box: Box, starts: Sequence[_Asked]) -> list[Limit]:
+def _wrong_days(box: Box, starts: Sequence[_Asked], events: Sequence[Event]) -> list[Limit]:
+    """Say when a controller first waters on a day the rule forbids: begun then, or run on past midnight."""
     wrong = [
         one.moment
         for one in starts
@@ -213,6 +214,12 @@ def _wrong_days(box: Box, starts: Sequence[_Asked]) -> list[Limit]:
             for run, entered in zip(one.runs, one.entry.runs, strict=True)
         )
     ]
+    for event in events:
+        if event.controller == box.controller:
+            last = (event.end - timedelta(seconds=1)).date()
+            if not box.day_allowed(event.zone, last):
+                midnight = datetime.combine(last, time(), tzinfo=event.end.tzinfo)
+                wrong.append(max(event.start, midnight))
     return [Limit(DAYS, min(wrong), box.controller)] if wrong else []
 
 

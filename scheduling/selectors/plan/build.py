@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from common.errors import Refused
+from fleet.selectors.site_rule import exempt
 from scheduling.selectors.plan.asked import Asked, Overrides
 from scheduling.selectors.plan.days import Pattern, pattern, patterns_for
 from scheduling.selectors.plan.entries import Draft, box_of, drafted
@@ -101,6 +102,23 @@ def _draft(asked: Asked, needs: Needs, group: Group, days: Pattern, overrides: O
     return drafted(asked, needs, group, days, shares)
 
 
+def _planned(
+    asked: Asked, needs: Needs, groups: Sequence[Group], intervals: Sequence[float], loads: Sequence[float]
+) -> list[Pattern] | None:
+    """Return the days of every program; one with nothing but heads the rule leaves alone goes by none."""
+    free = [all(exempt(asked.rule, needs.zones[place]) for place in group.places) for group in groups]
+    found: dict[int, Pattern] = {}
+    for rule, own in ((asked.rule, False), (None, True)):
+        members = [n for n, alone in enumerate(free) if alone is own]
+        if not members:
+            continue
+        patterns = patterns_for([intervals[n] for n in members], [loads[n] for n in members], rule)
+        if patterns is None:
+            return None
+        found |= dict(zip(members, patterns, strict=True))
+    return [found[n] for n in range(len(groups))]
+
+
 def _patterns(
     asked: Asked, needs: Needs, groups: Sequence[Group], overrides: Overrides
 ) -> list[Pattern] | None:
@@ -112,7 +130,7 @@ def _patterns(
         )
         for group in groups
     ]
-    planned = patterns_for(intervals, loads, asked.rule)
+    planned = _planned(asked, needs, groups, intervals, loads)
     said = [overrides.programs.get(group.letter) for group in groups]
     wished = [pattern(one.days) if one and one.days else None for one in said]
     if planned is None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, inf
+from math import ceil, floor, inf
 
 from scheduling.numerics.base_schedule import minutes_for_depth
 from scheduling.numerics.depth_over_gaps import depth_over_gaps
@@ -18,11 +18,15 @@ LONGEST_RUN_MIN = 1440.0
 
 @dataclass(frozen=True)
 class Share:
-    """What one start gives one zone; ``cycle`` and ``soak`` are None where it isn't split. [min]"""
+    """What one start gives one zone; ``cycle`` and ``soak`` are None where it isn't split. [min]
+
+    ``wanted_min`` of all starts of a watering, ``day_min`` what the rule lets the zone have a day.
+    """
 
     place: int
     depth_mm: float
     wanted_min: float
+    day_min: float
     minutes: float
     cycles: int
     cycle: float | None
@@ -94,12 +98,15 @@ def _share(
 ) -> Share:
     controller = asked.controller
     longest = float(needs.longest_min[place]) if controller.cycle_and_soak else inf
+    capped = needs.day_min[place] < inf
     if wish.minutes is not None:
         minutes = wish.minutes
         cut = split(max(minutes, 1e-6), longest, step=controller.minute_step)
         cycles, cycle = (cut.cycles, cut.cycle) if minutes else (0, inf)
     else:
-        cut = split(wanted / starts, longest, step=controller.minute_step)
+        step = controller.minute_step
+        held = max(floor(float(needs.day_min[place]) / starts / step + 1e-9) * step, 0.0) if capped else inf
+        cut = split(min(wanted / starts, held), longest, step=step)
         minutes, cycles, cycle = cut.minutes, cut.cycles, cut.cycle
     minutes = min(minutes, LONGEST_RUN_MIN)
     if controller.cycle_and_soak and wish.cycle is not None:
@@ -112,6 +119,7 @@ def _share(
         place=place,
         depth_mm=depth,
         wanted_min=wanted,
+        day_min=float(needs.day_min[place]),
         minutes=minutes,
         cycles=cycles,
         cycle=cycle if several else None,

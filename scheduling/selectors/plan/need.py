@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fleet.models import Zone
+from fleet.selectors.site_rule import exempt
 from scheduling.numerics.base_schedule import interval_days
 from scheduling.numerics.gross_to_net import Application, longest_cycle_min
 from scheduling.season.survey import Survey, missing_of, survey_arrays
@@ -23,8 +25,9 @@ class Needs:
     """Zones whose survey is complete, in the order of their numbers, one value each unless said otherwise.
 
     ``monthly_mm_day`` (12, zones), NaN where the month's weather is unknown; ``peak`` the month, from 0, in
-    which they need most together; ``intervals`` how long the soil lasts then [d]; ``longest_min`` before
-    water runs off, infinite where it never does [min].
+    which they need most together; ``intervals`` how long the soil lasts then, no longer than what the rule
+    lets a zone have on one day [d]; ``longest_min`` before water runs off, infinite where it never does,
+    ``day_min`` what the rule lets it have a day, infinite where it sets none [min].
     """
 
     zones: Sequence[Zone]
@@ -35,6 +38,7 @@ class Needs:
     intervals: Floats
     longest_min: Floats
     flow_l_min: Floats
+    day_min: Floats
 
     @property
     def mm_day(self) -> Floats:
@@ -76,13 +80,14 @@ def needs_of(asked: Asked) -> Needs:
     monthly = np.maximum(et[:, np.newaxis] * survey.kl * trims, LEAST_NEED_MM_DAY)
     peak = int(np.nanargmax((monthly * survey.area_m2).sum(axis=1)))
     a = survey.application
+    day_min = np.array([most_a_day(asked, zone) for zone in zones], dtype=np.float64)
     return Needs(
         zones=zones,
         left_out=left_out,
         survey=survey,
         monthly_mm_day=monthly,
         peak=peak,
-        intervals=interval_days(survey.raw_mm, monthly[peak]),
+        intervals=interval_days(np.minimum(survey.raw_mm, _depth_a_day(a, day_min)), monthly[peak]),
         longest_min=longest_cycle_min(
             a.rate_mm_h,
             intake_mm_h=a.intake_mm_h,
@@ -90,4 +95,16 @@ def needs_of(asked: Asked) -> Needs:
             ground_share=a.ground_share,
         ),
         flow_l_min=np.array([flow_of(zone) or 0.0 for zone in zones]),
+        day_min=day_min,
     )
+
+
+def most_a_day(asked: Asked, zone: Zone) -> float:
+    """Return the minutes the rule lets a zone have a day, infinite where it sets none."""
+    most = asked.rule.zone_minutes if asked.rule is not None else None
+    return inf if most is None or exempt(asked.rule, zone) else float(most)
+
+
+def _depth_a_day(a: Application, minutes: Floats) -> Floats:
+    """Return the net depth that so many minutes give, runoff aside. [mm]"""
+    return np.asarray(minutes * np.asarray(a.rate_mm_h) * a.ground_share * a.usable_share / 60.0)

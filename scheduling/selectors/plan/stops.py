@@ -34,7 +34,13 @@ def stops_of(
 ) -> list[Stop]:
     """Return every limit that isn't kept."""
     found = [_of_night(limit, asked) for limit in (night.limits if night else [])]
-    found += [*_starts(asked, drafts, zones), *_days(zones), *_programs(asked, grouped), *_zones(asked)]
+    found += [
+        *_capped(drafts, zones),
+        *_starts(asked, drafts, zones),
+        *_days(zones),
+        *_programs(asked, grouped),
+        *_zones(asked),
+    ]
     return sorted(found, key=lambda stop: ORDER.index(stop.binding))
 
 
@@ -53,6 +59,27 @@ def _of_night(limit: Limit, asked: Asked) -> Stop:
         return Stop(MINUTES, Reason("A zone waters {over} more a day than the rule lets it.", facts))
     assert limit.binding in (OUTSIDE, NOON)
     return Stop(HOURS, Reason("The busiest night runs {over} beyond the hours allowed.", facts))
+
+
+def _capped(drafts: Sequence[Draft], zones: Sequence[ZonePlan]) -> list[Stop]:
+    """Say where a zone stays short because the rule lets it have no more minutes a day."""
+    held = [
+        share
+        for draft in drafts
+        for share in draft.shares.runs
+        if share.wanted_min > share.day_min + 0.5
+        and zones[share.place].effect.mean_over_share > TOLERATED  # both by number
+    ]
+    if not held:
+        return []
+    worst = max(held, key=lambda share: share.wanted_min - share.day_min)
+    facts = {
+        "zone": Fact(str(zones[worst.place].zone)),
+        "wanted": Fact(worst.wanted_min, "min"),
+        "most": Fact(worst.day_min, "min"),
+    }
+    text = "Zone {zone} would take {wanted} on a watering day; the rule lets it have {most}."
+    return [Stop(MINUTES, Reason(text, facts), sorted(zones[share.place].zone.number for share in held))]
 
 
 def _starts(asked: Asked, drafts: Sequence[Draft], zones: Sequence[ZonePlan]) -> list[Stop]:

@@ -2,10 +2,12 @@
 
 from calendar import month_name
 from collections.abc import Mapping
+from dataclasses import replace
 from math import inf
 
 from fleet.models import Zone
 from fleet.numerics.soils import SOILS
+from fleet.selectors.site_rule import exempt
 from scheduling.selectors.plan.asked import Asked
 from scheduling.selectors.plan.entries import Draft
 from scheduling.selectors.plan.minutes import Share
@@ -39,6 +41,8 @@ def of_program(asked: Asked, needs: Needs, draft: Draft) -> dict[str, Reason]:
     days = Reason(
         "Zone {zone} dries first: water every {interval}. These days are {gap} apart at most.", facts
     )
+    if asked.rule is not None and all(exempt(asked.rule, needs.zones[p]) for p in draft.group.places):
+        days = replace(days, template=days.template + " The rule leaves these heads alone.")
     starts = Reason("One after another, over before 06:00 where the hours leave room (common practice).")
     if draft.shares.starts > 1:
         starts = Reason(
@@ -53,6 +57,18 @@ def of_program(asked: Asked, needs: Needs, draft: Draft) -> dict[str, Reason]:
 
 
 def _interval(needs: Needs, share: Share, zone: Zone) -> Reason:
+    soil = float(needs.survey.raw_mm[share.place]) / float(needs.mm_day[share.place])
+    if needs.intervals[share.place] + 1 <= soil:
+        facts = {
+            "most": Fact(share.day_min, "min"),
+            "interval": Fact(float(needs.intervals[share.place]), "days"),
+            "soil": Fact(float(int(soil)), "days"),
+        }
+        return Reason(
+            "The rule lets it have {most} a day, enough for every {interval}; its soil would last for every "
+            "{soil}.",
+            facts,
+        )
     return Reason(
         "Soil holds {raw} these roots may use, {month} takes {need} a day: every {interval}.",
         {
@@ -99,6 +115,9 @@ def _minutes(needs: Needs, draft: Draft, share: Share, zone: Zone) -> Reason:
         "starts": Fact(float(draft.shares.starts)),
     }
     text = "{depth} at {rate}, of which the plants can use {share}: {wanted}"
+    if share.wanted_min > share.day_min:
+        facts["most"] = Fact(share.day_min, "min")
+        text += ", but the rule lets it have {most} a day"
     if draft.shares.starts > 1:
         return Reason(text + ", in {starts} starts of {minutes}.", facts)
     return Reason(text + ", set as {minutes}.", facts)
