@@ -15,7 +15,9 @@ from fleet.models import Site
 from scheduling.numerics.replay.foresight import Errors
 from scheduling.numerics.replay.rules import delivered
 from scheduling.selectors.replay.as_json import replay_as_json
+from scheduling.selectors.replay.climate import Climate
 from scheduling.selectors.replay.from_scratch import planned_season
+from scheduling.selectors.replay.hours_file import read_hours
 from scheduling.selectors.replay.living import Replayed, replayed
 from scheduling.selectors.replay.plots import Plots
 from scheduling.selectors.replay.protocol_score import STARTS, protocol_score
@@ -37,9 +39,11 @@ class Command(BaseCommand):
         what.add_argument("--site", type=int, help="A site, by its id: its programs, its observed weather.")
         what.add_argument("--landscape", choices=["six-zones"], help="The published test landscape.")
         what.add_argument("--zones", type=Path, help="A CSV file of zones, planned from scratch.")
-        parser.add_argument("--weather", type=Path, help="A CSV file of daily weather.")
+        parser.add_argument(
+            "--weather", type=Path, help="A CSV file of daily weather, or of hourly with a column time."
+        )
         parser.add_argument("--latitude", type=float, help="Of the weather. [degrees]")
-        parser.add_argument("--longitude", type=float, help="Of the weather; kept for the record. [degrees]")
+        parser.add_argument("--longitude", type=float, help="Of hourly weather, east positive. [degrees]")
         parser.add_argument("--elevation", type=float, help="Of the weather. [m]")
         parser.add_argument("--from", dest="first", type=_day, required=True, help="First day.")
         parser.add_argument("--to", dest="last", type=_day, required=True, help="Last day.")
@@ -124,7 +128,7 @@ def _day(text: str) -> date:
         raise ArgumentTypeError(f"{text!r} is no date like 2026-05-01") from None
 
 
-def _read(options: dict[str, Any]) -> tuple[Plots, Any, list[str]]:
+def _read(options: dict[str, Any]) -> tuple[Plots, Climate, list[str]]:
     """Read zones and weather from their files."""
     lacking = [f"--{name}" for name in ("weather", "latitude", "elevation") if options[name] is None]
     if lacking:
@@ -132,14 +136,23 @@ def _read(options: dict[str, Any]) -> tuple[Plots, Any, list[str]]:
     for name, (low, high) in (("latitude", LATITUDES), ("elevation", ELEVATIONS)):
         if not low <= options[name] <= high:
             raise Refused(f"--{name} is {options[name]:g}, accepted {low:g} to {high:g}.")
-    with options["weather"].open(newline="", encoding="utf-8-sig") as lines:
-        climate, filled_in = read_weather(
-            lines, latitude_deg=options["latitude"], elevation_m=options["elevation"]
-        )
+    climate, filled_in = _weather(options)
     if options["zones"] is None:
         return six_zones(), climate, filled_in
     with options["zones"].open(newline="", encoding="utf-8-sig") as lines:
         return read_zones(lines, southern=options["latitude"] < 0), climate, filled_in
+
+
+def _weather(options: dict[str, Any]) -> tuple[Climate, list[str]]:
+    """Read daily weather, or hourly where the file has a column ``time``."""
+    place = {"latitude_deg": options["latitude"], "elevation_m": options["elevation"]}
+    with options["weather"].open(newline="", encoding="utf-8-sig") as lines:
+        text = lines.read().splitlines()
+    if text and "time" in text[0].split(","):
+        if options["longitude"] is None or not -180 <= options["longitude"] <= 180:
+            raise Refused("Hourly weather needs --longitude, -180 to 180.")
+        return read_hours(text, longitude_deg=options["longitude"], **place)
+    return read_weather(text, **place)
 
 
 def table(found: Replayed) -> list[str]:

@@ -1,15 +1,21 @@
 """Weather and zones from files: what is missing is filled in or named, and nothing wrong is taken."""
 
-from datetime import date
+from datetime import date, datetime, timedelta
+from pathlib import Path
 
 import numpy as np
+import pvlib
 import pytest
 
 from common.errors import Refused
+from scheduling.selectors.replay.hours_file import read_hours
 from scheduling.selectors.replay.weather_file import read_weather
 from scheduling.selectors.replay.zones_file import read_zones
 from tests.scheduling.selectors.replay.stations import ELEVATION, HEAD, LATITUDE, greensboro
+from weather.numerics.atmosphere import wind_at_2m
+from weather.numerics.humidity import vapour_pressure_from_dew_point
 
+TMY3 = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 ZONES = (
     "number,name,plant,head,soil,sun,slope_percent,area_m2,root_depth_mm,precipitation_rate_mm_h,uniformity"
 )
@@ -66,6 +72,63 @@ def test_a_missing_column_and_an_empty_file_are_named():
         read_weather(["date,t_min_c", "2026-05-01,9"], latitude_deg=LATITUDE, elevation_m=ELEVATION)
     with pytest.raises(Refused, match="no days"):
         weather()
+
+
+def hours(*, gap: int | None = None, offset: str = ""):
+    """Greensboro's year by the hour, from the same file as its days."""
+    table, station = pvlib.iotools.read_tmy3(TMY3, map_variables=True)
+    vapour = vapour_pressure_from_dew_point(table["temp_dew"].to_numpy(dtype=float))
+    wind = wind_at_2m(table["wind_speed"].to_numpy(dtype=float), 10.0)
+    told = ["time,t_c,vapour_pressure_kpa,wind_2m_m_s,solar_radiation_mj_m2,rain_mm"]
+    for n in range(len(table)):
+        at = datetime(2023, 1, 1) + timedelta(hours=n)
+        sun = 0.0036 * float(table["ghi"].iloc[n])
+        if n != gap:
+            t = float(table["temp_air"].iloc[n])
+            told.append(f"{at.isoformat()}{offset},{t},{vapour[n]:.5f},{wind[n]:.4f},{sun:.5f},0")
+    return read_hours(
+        told,
+        latitude_deg=station["latitude"],
+        longitude_deg=station["longitude"],
+        elevation_m=station["altitude"],
+    )
+
+
+@pytest.mark.parametrize("offset", ["", "-05:00"])
+def test_hours_give_the_hourly_form_summed_by_days(offset):
+    """1126 mm by the hour, ASCE-EWRI, where the daily form gives 1117."""
+    climate, told = hours(offset=offset)
+    assert climate.et_mm.sum() == pytest.approx(1126, abs=2)
+    assert told == ["Reference ET of 365 days is hourly, ASCE-EWRI."]
+
+
+def test_a_day_that_lacks_an_hour_takes_the_daily_form_and_says_so():
+    whole, _ = hours()
+    lacking, told = hours(gap=190 * 24 + 3)
+    assert told[1] == "Reference ET of 1 days that lack hours is daily."
+    assert np.flatnonzero(whole.et_mm != lacking.et_mm).tolist() == [190]
+    assert lacking.et_mm[190] == pytest.approx(whole.et_mm[190], rel=0.15)
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("2023-01-01T01:30,5,0.6,2,0,0", "isn't the beginning of an hour"),
+        ("2023-01-01T00:00,5,0.6,2,0,0", "doesn't follow"),
+        ("yesterday,5,0.6,2,0,0", "is no time like"),
+        ("2023-01-01T01:00,5,0.6,2,30,0", "solar_radiation_mj_m2 is 30"),
+        ("2023-01-01T01:00,5,0.6,2,0,0", "2023-01-01 has 2 hours"),
+    ],
+)
+def test_an_hour_that_cannot_be_is_named(line, told):
+    head = "time,t_c,vapour_pressure_kpa,wind_2m_m_s,solar_radiation_mj_m2,rain_mm"
+    with pytest.raises(Refused, match=told):
+        read_hours(
+            [head, "2023-01-01T00:00,5,0.6,2,0,0", line],
+            latitude_deg=36.1,
+            longitude_deg=-80.0,
+            elevation_m=273.0,
+        )
 
 
 def test_a_zone_is_read_by_the_names_of_the_api():
