@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Any
 
@@ -24,10 +24,13 @@ from fleet.models import (
     User,
     WateringRule,
     WaterSource,
+    Zone,
     ZoneTrim,
 )
 from fleet.services.drafts import start_draft
-from scheduling.models import Change, NightlyRun, NightlyRunCompany, Skip
+from scheduling.models import Change, NightlyRun, NightlyRunCompany, Program, Skip, ZoneRun
+from scheduling.models.detail import Altered, Detail
+from scheduling.selectors.altered import holds_of
 from tests.cast import MORNING, TIMEZONE, TODAY
 from tests.large import Large, large_company
 
@@ -92,6 +95,7 @@ def filled(large: Large) -> User:
         Change(program=p, kind="rain_skip", effective_from=TODAY, effective_to=TODAY, reason="Rain", run=run)
         for p in large.programs[::9]
     )
+    _altered(large)
     reader = User.objects.create_user(f"reader@{company.pk}.large.test", "three herons at dawn")
     ClientAccess.objects.bulk_create(
         ClientAccess(user=reader, client=client) for client in large.clients[: len(large.clients) // 3]
@@ -99,11 +103,32 @@ def filled(large: Large) -> User:
     return reader
 
 
+def _altered(large: Large) -> None:
+    """Store alterations that wait and that are to be entered, and the advice they came from."""
+    for n, program in enumerate(large.programs[::11]):
+        entered = {"status": "approved", "decided_at": MORNING} if n % 2 else {}
+        zone = large.zones[large.programs.index(program) // 2]
+        change = Change.objects.create(
+            program=program, kind="minutes", current=100, proposed=100, effective_from=TODAY, reason="Soil.",
+            detail=longer_runs(program, zone), **entered,
+        )  # fmt: skip
+        said = {"words": "Runs off.", "found_on": TODAY, "looked_on": TODAY, "becomes": "minutes"}
+        program.controller.advice.create(kind="runoff", key=f"{n}", program=program, change=change, **said)
+
+
+def longer_runs(program: Program, zone: Zone) -> dict[str, Any]:
+    """Return what a change of one run's minutes keeps."""
+    held = holds_of(program, [ZoneRun(program=program, zone=zone, minutes=20)], percent=100)
+    after = replace(held, runs=(replace(held.runs[0], minutes=25.0),))
+    return Detail((Altered(program.letter, program.name, program.pk, held, after),)).as_json()
+
+
 def pages(large: Large) -> dict[str, str]:
     """Return the address of every page an owner can open, by its pattern."""
     site, client = large.sites[2], large.clients[1]
     change = Change.objects.filter(program__in=large.programs, kind="percent").order_by("pk")[0]
     skip = Change.objects.filter(program__in=large.programs, kind="rain_skip").order_by("pk")[0]
+    longer = Change.objects.filter(program__in=large.programs, kind="minutes").order_by("pk")[0]
     draft = large.company.set_up_drafts.get()
     rule, price = large.company.watering_rules.get(), large.company.tariffs.get()
     own = {
@@ -112,10 +137,12 @@ def pages(large: Large) -> dict[str, str]:
         "week/ by water": "/week/?sort=water",
         "week/ at risk": "/week/?view=risk&sort=risk",
         "week/ skips": "/week/?view=skips",
+        "week/ programs": "/week/?view=programs",
         "week/ to enter": "/week/?view=enter",
         "week/ decided": "/week/?view=decided&words=lot",
         "changes/<int:pk>/": f"/changes/{change.pk}/",
         "changes/<int:pk>/ of a skip": f"/changes/{skip.pk}/",
+        "changes/<int:pk>/ of minutes": f"/changes/{longer.pk}/",
         "clients/": "/clients/",
         "clients/ by need": "/clients/?sort=need&way=down",
         "clients/ narrowed": "/clients/?open=decide&season=open&words=lot",

@@ -1,7 +1,7 @@
 """One zone whose need sets the percent of all: more minutes for it alone would free the others."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from math import ceil
 
@@ -11,7 +11,7 @@ from scheduling.models import Change, Program
 from scheduling.models.detail import Detail
 from scheduling.selectors.advice.becoming import holding, with_runs
 from scheduling.selectors.advice.found import Found
-from scheduling.selectors.advice.look import Look
+from scheduling.selectors.advice.look import Floats, Look
 
 DRIVES_POINTS = 20  # so far apart the percents with and without it must be
 KNOWN_FOR = timedelta(days=7)
@@ -42,34 +42,77 @@ def drives_a_program(look: Look) -> Iterator[Found]:
         own = [r for r in runs if look.zone(int(look.field.zone_of_run[r])).pk == change.deciding_zone_id]
         if not own or len(own) == len(runs):
             continue
-        step = float(look.field.minute_step[own[0]])
-        minutes = float(look.field.minutes[own[0]])
-        more = ceil((minutes * change.proposed / without - minutes) / step - 1e-9) * step
-        others = [r for r in runs if r not in own]
-        area = look.field.survey.area_m2[look.field.zone_of_run[others]]
-        percents = np.array([change.proposed, without], dtype=np.float64)
-        gross = look.field.depths(percents, runs=np.array(others, dtype=np.intp)).gross_mm
-        litres = float(((gross[0] - gross[1]) * area).sum()) * look.starts_a_week(program)
-        zone = change.deciding_zone
+        longer = _what_frees(
+            look, program, own[0], [r for r in runs if r not in own], change.proposed, without
+        )
+        if longer is None:
+            continue
+        zone, points = change.deciding_zone, change.proposed - longer.percent
         yield Found(
             kind="one zone drives",
             controller=look.controller_of(program),
             program=program,
             zone=zone,
-            litres_week=litres,
+            litres_week=longer.litres_week,
             words=(
                 f"Zone {zone.number} {zone.name} alone asks for {change.proposed} % of program "
-                f"{program.letter}; the others would do with {without} %. {more:g} minutes more for it free "
-                f"{change.proposed - without} points."
+                f"{program.letter}; the others would do with {without} %. {longer.more:g} minutes more for it"
+                f"{'' if longer.percent == without else ', which it needs in the peak month as well,'} free "
+                f"{points} points."
             ),
             facts={
                 "percent": change.proposed,
                 "percent_without": without,
-                "minutes": minutes,
-                "minutes_then": minutes + more,
+                "percent_then": longer.percent,
+                "minutes": longer.minutes,
+                "minutes_then": longer.minutes + longer.more,
             },
-            detail=_longer(look, program, zone.pk, minutes=minutes + more),
+            detail=_longer(look, program, zone.pk, minutes=longer.minutes + longer.more),
         )
+
+
+@dataclass(frozen=True)
+class Longer:
+    """Minutes of a zone and how many more free a program, the percent it then runs at, water spared."""
+
+    minutes: float
+    more: float
+    percent: int
+    litres_week: float
+
+
+def _what_frees(
+    look: Look, program: Program, own: int, others: list[int], proposed: int, without: int
+) -> Longer | None:
+    """Return the minutes that free a program from one zone, None where they are few or only of these days.
+
+    A zone may ask for more because it is dry just now. So it gets no more than what it needs beside the
+    others in the peak month, when everything has to be given.
+    """
+    step = float(look.field.minute_step[own])
+    minutes = float(look.field.minutes[own])
+    lasting = _peak_percent(look, [own])[0] / max(float(_peak_percent(look, others).max()), 1e-9)
+    factor = min(proposed / without, lasting)
+    more = ceil((minutes * factor - minutes) / step - 1e-9) * step
+    if more <= 0:
+        return None
+    points = look.controller_of(program).percent_step
+    then = max(without, ceil(proposed * minutes / (minutes + more) / points - 1e-9) * points)
+    if proposed - then < DRIVES_POINTS:
+        return None
+    area = look.field.survey.area_m2[look.field.zone_of_run[others]]
+    percents = np.array([proposed, then], dtype=np.float64)
+    gross = look.field.depths(percents, runs=np.array(others, dtype=np.intp)).gross_mm
+    litres = float(((gross[0] - gross[1]) * area).sum()) * look.starts_a_week(program)
+    return Longer(minutes, more, then, litres)
+
+
+def _peak_percent(look: Look, runs: list[int]) -> Floats:
+    """Return what share of its minutes each of some runs needs in its peak month, but for one factor. [-]"""
+    places = np.array(runs, dtype=np.intp)
+    zones = look.field.zone_of_run[places]
+    given = np.asarray(look.field.application.rate_mm_h)[places] * look.field.minutes[places]
+    return np.asarray(look.peak_mm_day(zones) / look.efficiency(zones) / np.maximum(given, 1e-9))
 
 
 def _longer(look: Look, program: Program, zone: int, *, minutes: float) -> Detail | None:

@@ -104,6 +104,7 @@ def test_a_deep_rooted_zone_among_lawns(heron: Garden):
 
 def test_one_zone_that_drives_a_program(heron: Garden):
     driver = heron.zones[0]
+    change(driver, precipitation_rate_mm_h=12 / 1.4)
     Change.objects.create(
         program=heron.program, kind="percent", current=100, proposed=140, effective_from=ON, reason="Dry.",
         deciding_zone=driver, inputs={"percent_without_deciding": 100},
@@ -113,6 +114,28 @@ def test_one_zone_that_drives_a_program(heron: Garden):
     assert one.facts["minutes_then"] == 51
     assert one.litres_week == pytest.approx(4 * 200 * 12 * (50 - 36) / 60)
     assert "15 minutes more for it free 40 points" in one.words
+
+
+def test_a_zone_that_is_only_dry_just_now_gets_no_longer_runs(heron: Garden):
+    """Both lawns need as much in the peak month: what one asks for more these days, water makes good."""
+    Change.objects.create(
+        program=heron.program, kind="percent", current=100, proposed=140, effective_from=ON, reason="Dry.",
+        deciding_zone=heron.zones[0], inputs={"percent_without_deciding": 100},
+    )  # fmt: skip
+    assert found(heron, "one zone drives") == []
+
+
+def test_it_gets_no_more_than_it_needs_beside_the_others_in_the_peak_month(heron: Garden):
+    change(heron.zones[0], precipitation_rate_mm_h=12 / 1.3)
+    Change.objects.create(
+        program=heron.program, kind="percent", current=100, proposed=200, effective_from=ON, reason="Dry.",
+        deciding_zone=heron.zones[0], inputs={"percent_without_deciding": 80},
+    )  # fmt: skip
+    [one] = found(heron, "one zone drives")
+    # 36 x 1.3 = 46.8, so 47; 200 x 36 / 47 = 153.2, so 155 in steps of five
+    assert (one.facts["minutes_then"], one.facts["percent_then"]) == (47, 155)
+    assert one.litres_week == pytest.approx(4 * 200 * 12 * (72 - 56) / 60)  # 36 x 1.55 = 55.8
+    assert "11 minutes more for it, which it needs in the peak month as well, free 45 points" in one.words
 
 
 def test_a_small_difference_is_no_advice(heron: Garden):

@@ -23,7 +23,8 @@ def change_zone(zone: Zone, **fields: Any) -> None:
 
 
 def driven(of: Garden) -> Advice:
-    """Let zone 1 ask for 140 % where the other would do with 100 %."""
+    """Let zone 1 ask for 140 % where the other would do with 100 %, its head being slower."""
+    change_zone(of.zones[0], precipitation_rate_mm_h=12 / 1.4)
     Change.objects.create(
         program=of.program, kind="percent", current=100, proposed=140, effective_from=ON, reason="Dry.",
         deciding_zone=of.zones[0], inputs={"percent_without_deciding": 100},

@@ -77,7 +77,6 @@ def test_a_percent_that_goes_with_it_is_in_force_with_it(settings):
     heron = altered.heron(settings, days="daily", percent=140)
     for one in heron.zones:
         one.soil_observations.create(date=ON, depletion_share=0.25)
-    altered.change_zone(heron.zones[0], precipitation_rate_mm_h=8.5)
     line = altered.driven(heron)
     waiting = Change.objects.get(kind="percent")
     change = approved(line, heron)
