@@ -54,11 +54,13 @@ def propose(*, advice: Advice, by: User, note: str = "") -> Proposed:
         return Proposed(there, new=False)
     site = site_of(advice)
     on = clock.today(site.timezone)
-    found = _found(advice, site, on)
+    found, like = _found(advice, site, on)
     judged = _judge(site, found, on)
     try:
         with transaction.atomic():
-            return _store(advice, found, judged, site=site, on=on, by=by, note=checked_note(note))
+            proposed = _store(advice, found, like, judged, site=site, on=on, by=by, note=checked_note(note))
+            _link(proposed.change, like)
+            return proposed
     finally:
         advice.refresh_from_db()
 
@@ -69,7 +71,8 @@ def _standing(advice: Advice) -> Change | None:
     return row.change if row.change is not None and row.change.status in OPEN else None
 
 
-def _found(advice: Advice, site: Site, on: date) -> Found:
+def _found(advice: Advice, site: Site, on: date) -> tuple[Found, list[Found]]:
+    """Return the line as it is found today, and those that the same alteration follows."""
     lines = advice_for(site, on=on)
     found = next((f for f in lines if (f.controller.pk, f.key) == (advice.controller_id, advice.key)), None)
     if found is None:
@@ -80,7 +83,14 @@ def _found(advice: Advice, site: Site, on: date) -> Found:
         )
     if found.detail is None:
         raise Refused(PLAN_IT)
-    return found
+    others = (f for f in lines if f is not found and f.controller.pk == found.controller.pk)
+    return found, [f for f in others if f.detail is not None and f.detail.same_as(found.detail)]
+
+
+def _link(change: Change, like: list[Found]) -> None:
+    """Let the lines that the same alteration follows say so."""
+    for one in like:
+        Advice.objects.filter(controller=one.controller, key=one.key).update(change=change)
 
 
 def _judge(site: Site, found: Found, on: date) -> Judged:
@@ -99,7 +109,15 @@ def _judge(site: Site, found: Found, on: date) -> Judged:
 
 
 def _store(
-    advice: Advice, found: Found, judged: Judged, *, site: Site, on: date, by: User, note: str
+    advice: Advice,
+    found: Found,
+    like: list[Found],
+    judged: Judged,
+    *,
+    site: Site,
+    on: date,
+    by: User,
+    note: str,
 ) -> Proposed:
     """Store the change while the controller is held, so that of two at once one proposes."""
     Controller.objects.select_for_update().get(pk=advice.controller_id)
@@ -117,7 +135,7 @@ def _store(
         )
     row = Advice.objects.select_for_update().get(pk=advice.pk)
     anew = row.words != found.words or row.program_id != (found.program.pk if found.program else None)
-    change = _row(row, found, judged, hints=[ANEW] if anew else [])
+    change = _row(row, found, judged, reason=_reason(found, like), hints=[ANEW] if anew else [])
     change.full_clean(exclude=["run"])
     change.save()
     ChangeEvent.objects.create(
@@ -129,7 +147,7 @@ def _store(
     return Proposed(change, new=True, anew=anew)
 
 
-def _row(advice: Advice, found: Found, judged: Judged, *, hints: list[str]) -> Change:
+def _row(advice: Advice, found: Found, judged: Judged, *, reason: str, hints: list[str]) -> Change:
     told = {
         "advice": {
             "kind": found.kind,
@@ -144,7 +162,7 @@ def _row(advice: Advice, found: Found, judged: Judged, *, hints: list[str]) -> C
         proposed=judged.detail.programs[0].after.percent,
         effective_from=judged.effective_from,
         effective_to=None,
-        reason=found.words,
+        reason=reason,
         litres=judged.litres,
         risk_keep=judged.risk_keep,
         risk_change=judged.risk_change,
@@ -156,6 +174,14 @@ def _row(advice: Advice, found: Found, judged: Judged, *, hints: list[str]) -> C
     ).as_row(run_id=None)
     row.detail, row.whole_controller = judged.detail.as_json(), False
     return row
+
+
+def _reason(found: Found, like: list[Found]) -> str:
+    zones = sorted({one.zone.number for one in like if one.zone is not None})
+    if not zones:
+        return found.words
+    named = ", ".join(str(number) for number in zones)
+    return f"{found.words} Likewise zone{'s' if len(zones) > 1 else ''} {named}."
 
 
 def _hints(judged: Judged) -> list[str]:

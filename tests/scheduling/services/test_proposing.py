@@ -142,6 +142,19 @@ def test_cycles_the_soil_takes(heron: Garden):
     assert (run.minutes, run.cycle, run.soak) == (30, 8, 115)
 
 
+def test_all_runs_of_a_program_that_run_off_are_one_change(heron: Garden):
+    first = altered.on_clay(heron)
+    altered.change_zone(heron.zones[1], soil="clay", precipitation_rate_mm_h=30.0)
+    ZoneRun.objects.filter(zone=heron.zones[1]).update(cycle=None, soak=None)
+    advise(open_sites(), on=ON)
+    change = proposed(first, heron).change
+    assert all(run.cycle for run in change.altered.programs[0].after.runs)
+    assert change.reason.endswith("Likewise zone 2.")
+    assert {line.change for line in Advice.objects.filter(kind="runoff")} == {change}
+    second = Advice.objects.get(kind="runoff", zone=heron.zones[1])
+    assert not proposed(second, heron).new
+
+
 def test_days_the_rule_allows(heron: Garden):
     rule = WateringRule.objects.create(company=heron.company, name="Town", weekdays="mon tue thu")
     heron.site.watering_rule = rule
