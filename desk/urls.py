@@ -3,6 +3,7 @@
 from django.urls import path
 
 from desk.deciding import ACTIONS
+from desk.pages.accuracy import accuracy
 from desk.pages.advice import advice, advice_dismiss, advice_file, advice_propose, advice_take_up
 from desk.pages.cans import cans, cans_live, cans_put_back, cans_use
 from desk.pages.card import card, card_paper
@@ -144,6 +145,7 @@ urlpatterns = [
         path(f"controllers/<int:pk>/card/{sheet}.pdf", card_paper, {"sheet": sheet}, name=f"{sheet}-paper")
         for sheet in ("card", "months")
     ),
+    path("accuracy/", accuracy, name="accuracy"),
     path("letters/", letters, name="letters"),
     path("letters/<int:pk>/", letter, name="letter"),
     path("letters/<int:pk>/files/<int:file_pk>/", letter_file, name="letter-file"),

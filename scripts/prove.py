@@ -103,7 +103,10 @@ def benchmarks() -> list[tuple[bool, str]]:
 
 
 def main() -> int:
-    done = [*prove_tests(), *benchmarks()]
+    say("What is computed beside what is published ...")
+    kept, printed = measure("-m", "tests.accuracy")
+    accuracy = section("Accuracy, see accuracy.md", "python -m tests.accuracy", kept=kept, printed=printed)
+    done = [*prove_tests(), *benchmarks(), (kept, accuracy)]
     head = (
         "# Measurements\n\nWritten by `make prove`: what each program printed, unchanged.\n"
         "Times on another machine will differ; ratios should not by much.\n\n"

@@ -192,6 +192,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "plan, to adopt": f"/controllers/{heron.controller.pk}/plan/adopt/",
         "card": f"/controllers/{heron.zones[0].controller_id}/card/",
         "advice": "/advice/",
+        "accuracy": "/accuracy/",
         "letters": "/letters/",
         "how we work": "/settings/",
         "decisions": "/settings/decisions/",

@@ -169,6 +169,7 @@ def pages(large: Large) -> dict[str, str]:
         "settings/rules/<int:pk>/": f"/settings/rules/{rule.pk}/",
         "settings/kinds/": "/settings/kinds/",
         "settings/towns/": "/settings/towns/",
+        "accuracy/": "/accuracy/",
         "letters/": "/letters/",
         "advice/": "/advice/",
         "controllers/<int:pk>/plan/": f"/controllers/{large.controllers[2].pk}/plan/",

@@ -20,8 +20,8 @@ FILE = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 WATT_HOURS_TO_MJ = 0.0036
 
 
-@pytest.fixture(scope="module")
-def greensboro():
+def year():
+    """Return the year by days, ready for ``daily_reference_et``."""
     hours, station = pvlib.iotools.read_tmy3(FILE, map_variables=True)
     by_day = {
         name: hours[name].to_numpy(dtype=float).reshape(365, 24)
@@ -40,6 +40,11 @@ def greensboro():
         "elevation_m": np.array([station["altitude"]]),
     }
     return {name: values[:, np.newaxis] for name, values in days.items()} | place
+
+
+@pytest.fixture(scope="module")
+def greensboro():
+    return year()
 
 
 def test_a_year_at_greensboro_takes_1117_mm(greensboro):

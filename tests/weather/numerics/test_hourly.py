@@ -61,8 +61,8 @@ def test_the_forms_differ_by_the_surface_alone():
     assert asce[1] < fao[1]
 
 
-@pytest.fixture(scope="module")
-def greensboro():
+def year():
+    """Return the year by hours, ready for ``hourly_reference_et``."""
     hours, station = pvlib.iotools.read_tmy3(FILE, map_variables=True)
     days = np.repeat(np.arange(1.0, 366.0), 24)
     return {
@@ -79,6 +79,11 @@ def greensboro():
         "utc_offset_h": np.array([station["TZ"]]),
         "elevation_m": np.array([station["altitude"]]),
     }
+
+
+@pytest.fixture(scope="module")
+def greensboro():
+    return year()
 
 
 def by_refet(hours):

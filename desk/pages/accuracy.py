@@ -1,0 +1,32 @@
+"""How good the numbers are: published cases, other libraries and targets, beside what is computed."""
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from desk.access import StaffRequest, staff
+
+WRITTEN = Path(__file__).parents[1] / "accuracy.json"
+
+
+@staff
+@require_safe
+def accuracy(request: StaffRequest) -> HttpResponse:
+    """Show what ``make prove`` last computed; a test holds it against what is computed now."""
+    return render(request, "desk/accuracy.html", figures())
+
+
+@cache
+def figures() -> dict[str, list[dict[str, Any]]]:
+    """Return what was written, read once."""
+    found: dict[str, list[dict[str, Any]]] = json.loads(WRITTEN.read_text())
+    for one in found["cases"]:
+        one["shown"] = f"{one['computed']:.5g}"
+    for one in found["libraries"]:
+        one["shown"] = f"{one['largest']:.2g}"
+    return found

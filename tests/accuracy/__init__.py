@@ -1,0 +1,1 @@
+"""What the numbers are held against: published cases, other libraries, targets of this project."""
