@@ -26,7 +26,9 @@ def figures() -> dict[str, list[dict[str, Any]]]:
     """Return what was written, read once."""
     found: dict[str, list[dict[str, Any]]] = json.loads(WRITTEN.read_text())
     for one in found["cases"]:
-        one["shown"] = f"{one['computed']:.5g}"
+        one |= {"shown": f"{one['computed']:.5g}", "printed": f"{one['printed']:g}"}
     for one in found["libraries"]:
         one["shown"] = f"{one['largest']:.2g}"
+    for one in found["targets"]:
+        one |= {name: f"{100 * one[name]:.2f} %" for name in ("adequacy", "excess")}
     return found
