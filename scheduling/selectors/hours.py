@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from fleet.models import WateringRule
 from fleet.selectors.site_rule import Hours, day_allowed, hours_of
-from scheduling.selectors.night_clock import NightClock
+from scheduling.selectors.night_clock import NOON, NightClock
 
 __all__ = ["Span", "allowed_spans", "day_allowed", "outside_of", "spans_in", "watering_over"]
 Span = tuple[float, float]
@@ -37,8 +37,15 @@ def spans_in(hours: Hours, night: date, timezone: str) -> tuple[Span, ...]:
         if begins == ends or (begin, end) == whole[0]:
             return whole
         # Where it is allowed by day: until the evening, and again from the morning.
-        spans += [(begin, end)] if begin <= end else [(0.0, end), (begin, clock.minutes)]
+        spans += [(begin, end)] if _in_order(begins, ends, clock) else [(0.0, end), (begin, clock.minutes)]
     return tuple(_joined(spans)) if hours else whole
+
+
+def _in_order(begins: time | None, ends: time | None, clock: NightClock) -> bool:
+    """Tell whether hours begin before they end, by the wall: where the clock jumps both may be one moment."""
+    if begins is None or ends is None or ends == NOON:
+        return True
+    return (clock.day_of(begins), begins) < (clock.day_of(ends), ends)
 
 
 def watering_over(spans: Sequence[Span], at: float) -> float:

@@ -5,7 +5,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from fleet.models import Company, Site, Town, WateringRule
@@ -43,6 +43,8 @@ def clock_says(rule: WateringRule, at: time) -> bool:
 
 
 @UNHURRIED
+@example(time(2, 15), time(2, 0), None, None, date(2026, 3, 28), "Europe/Berlin")
+@example(time(2, 0), time(2, 15), None, None, date(2026, 3, 28), "Europe/Berlin")
 @given(clocks, clocks, clocks, clocks, nights, st.sampled_from(ZONES))
 def test_hours_are_those_the_wall_clock_shows(begin, end, again, until, night, zone):
     two = (again, until) if begin or end else (None, None)
