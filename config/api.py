@@ -13,6 +13,7 @@ from fleet.api.controllers import Controllers
 from fleet.api.episodes import Episodes
 from fleet.api.observations import Observations
 from fleet.api.places import Places
+from fleet.api.site_corrections import SiteCorrections
 from fleet.api.sites import Sites
 from fleet.api.tokens import Token
 from fleet.api.trims import Trims
@@ -52,6 +53,7 @@ router.register("settings", Settings, basename="setting")
 router.register("skips", Skips, basename="skip")
 router.register("observations", Observations, basename="observation")
 router.register("trims", Trims, basename="trim")
+router.register("site-corrections", SiteCorrections, basename="site-correction")
 router.register("can-audits", CanAudits, basename="can-audit")
 router.register("zone-tests", ZoneTests, basename="zone-test")
 router.register("episodes", Episodes, basename="episode")

@@ -123,6 +123,11 @@ def _trim(row: Any, reading: Reading) -> Words:
     return what, row.reason if reading.staff else "What the plants showed.", str(row.by or "")
 
 
+def _correction(row: Any, reading: Reading) -> Words:
+    what = f"the site counted at {figures.share(row.factor)} of the reference ET of its place"
+    return what, row.reason, str(row.by or "")
+
+
 def _episode(row: Any, reading: Reading) -> Words:
     until = f" until {dates.day(row.effective_to, reading.units)}" if row.effective_to else ""
     permit = f"Permit {row.permit}." if row.permit else "Not watered by need, so its percent isn't searched."
@@ -196,6 +201,7 @@ WORDS: dict[str, Callable[[Any, Reading], Words]] = {
     "programs": _program,
     "soil": _soil,
     "trims": _trim,
+    "corrections": _correction,
     "episodes": _episode,
     "rounds": _round,
     "tests": _test,

@@ -45,6 +45,7 @@ from desk.pages.set_up.survey import set_up_zone
 from desk.pages.set_up.table import set_up_table, template_file
 from desk.pages.sign_in import sign_in, sign_out
 from desk.pages.site import site
+from desk.pages.site_correction import site_correction, site_corrections
 from desk.pages.site_rule import site_rule
 from desk.pages.sites import sites
 from desk.pages.week import week
@@ -110,6 +111,8 @@ urlpatterns = [
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
     path("sites/<int:pk>/rule/", site_rule, name="site-rule"),
+    path("sites/<int:pk>/corrections/", site_corrections, name="site-corrections"),
+    path("corrections/<int:pk>/", site_correction, name="site-correction"),
     path("sites/<int:pk>/season/", season_again, name="season-again"),
     path("settings/", front, name="settings"),
     path("settings/decisions/", policy, name="settings-policy"),

@@ -81,6 +81,7 @@ def then_and_now(then: Seen, now: Seen, *, units: str) -> list[Line]:
         _outcome(then, now, units),
         Line("weather measured to", _through(then, units), _through(now, units)),
         Line("reference ET ahead", _sum(then, "et0_mm", units), _sum(now, "et0_mm", units)),
+        *_corrections(then, now),
         Line(
             "rain credited ahead",
             _sum(then, "rain_effective_mm", units),
@@ -114,6 +115,17 @@ def _percent(seen: Seen) -> str:
 def _through(seen: Seen, units: str) -> str:
     through = (seen.stored.get("weather") or {}).get("observed_through")
     return dates.day(date.fromisoformat(through), units) if through else "–"
+
+
+def _corrections(then: Seen, now: Seen) -> list[Line]:
+    """Return the site's correction of reference ET where there is one, then or now."""
+    told = [figures.share(_factor(seen)) for seen in (then, now)]
+    return [Line("site counts at", *told)] if (_factor(then), _factor(now)) != (1.0, 1.0) else []
+
+
+def _factor(seen: Seen) -> float:
+    correction = (seen.stored.get("weather") or {}).get("site_correction") or {}
+    return float(correction.get("factor", 1.0))
 
 
 def _sum(seen: Seen, name: str, units: str) -> str:

@@ -20,6 +20,7 @@ from fleet.models import (
     SettingEdit,
     SetUpDraft,
     Site,
+    SiteCorrection,
     SiteRain,
     SoilObservation,
     Tariff,
@@ -142,6 +143,9 @@ MAKERS: dict[type[Any], Maker] = {
         factor=0.8,
         reason="Stage 2.",
         effective_from=TODAY,
+    ),
+    SiteCorrection: lambda c, n: SiteCorrection.objects.create(
+        site=a_site(c.client, f"Court {n}"), factor=0.85, reason="Walls.", effective_from=TODAY, by=c.office
     ),
     SiteRain: lambda c, n: SiteRain.objects.create(
         site=a_site(c.client, f"Gauge {n}"), date=TODAY, rain_mm=4.0, how="gauge", by=c.technician

@@ -122,6 +122,7 @@ def _context(request: StaffRequest, controller: Controller, planned: Planned, ni
         "controller": controller,
         "units": units,
         "plan": found,
+        "correction": planned.correction,
         "digest": planned.digest,
         "present": planned.present.entries,
         "night": night,

@@ -18,8 +18,8 @@ def episode_blanks() -> list[Blank]:
     """Return the blanks."""
     return [
         Blank("kind", "This zone is", read=one_of(KINDS), kind="choice", choices=KINDS),
-        _day("effective_from", "First night", required=True),
-        _day(
+        day_blank("effective_from", "First night", required=True),
+        day_blank(
             "effective_to",
             "Last night",
             effect="After it percents are decided again, by themselves. Empty: until somebody ends it.",
@@ -31,8 +31,8 @@ def episode_blanks() -> list[Blank]:
             most=80,
             effect="Where a town limits days and hours, short runs in daylight want its leave.",
         ),
-        _day("permit_from", "Permit from"),
-        _day("permit_to", "Permit to"),
+        day_blank("permit_from", "Permit from"),
+        day_blank("permit_to", "Permit to"),
         _hour("permit_hours_from", "It allows watering from"),
         _hour("permit_hours_to", "It allows watering until"),
         Blank(
@@ -71,7 +71,8 @@ def episode_blanks() -> list[Blank]:
     ]
 
 
-def _day(name: str, label: str, *, effect: str = "", required: bool = False) -> Blank:
+def day_blank(name: str, label: str, *, effect: str = "", required: bool = False) -> Blank:
+    """Return a blank for a date."""
     return Blank(name, label, read=_read_day, show=_show_day, kind="date", effect=effect, required=required)
 
 

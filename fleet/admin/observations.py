@@ -5,7 +5,7 @@ from django.contrib import admin
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
 from fleet.admin.place import place_by
-from fleet.models import SiteRain, SoilObservation, ZoneCut, ZoneEpisode, ZoneTrim
+from fleet.models import SiteCorrection, SiteRain, SoilObservation, ZoneCut, ZoneEpisode, ZoneTrim
 
 BY_ZONE = ("zone__name", "zone__controller__name", "zone__controller__site__name")
 
@@ -54,6 +54,15 @@ class SiteRainAdmin(TenantAdmin, KeptAdmin):
     list_display = ("site", "place", "date", "rain_mm", "how", "by")
     list_select_related = ("site__client", "by")
     list_filter = ("how", "date")
+    search_fields = ("site__name", "site__client__name")
+    autocomplete_fields = ("site", "by")
+    place = place_by("site")
+
+
+@admin.register(SiteCorrection)
+class SiteCorrectionAdmin(TenantAdmin, KeptAdmin):
+    list_display = ("site", "place", "factor", "reason", "effective_from", "by")
+    list_select_related = ("site__client", "by")
     search_fields = ("site__name", "site__client__name")
     autocomplete_fields = ("site", "by")
     place = place_by("site")

@@ -13,6 +13,7 @@ from fleet.models.observations import SoilObservation, ZoneCut, ZoneTrim
 from fleet.models.rounds import ZoneRound, ZoneTest
 from fleet.models.rules import Tariff, Town, WateringRule
 from fleet.models.set_up import SetUpDraft, ZonePreset
+from fleet.models.site_corrections import SiteCorrection
 from fleet.models.site_rain import SiteRain
 from fleet.models.sites import Site, WaterSource
 from fleet.models.users import User
@@ -35,6 +36,7 @@ __all__ = [
     "SetUpDraft",
     "SettingEdit",
     "Site",
+    "SiteCorrection",
     "SiteRain",
     "SoilObservation",
     "Tariff",

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from fleet.models import Site, Zone
+from fleet.models import Site, SiteCorrection, Zone
 from scheduling.models import Program
 from scheduling.numerics.gross_to_net import Application
 from scheduling.numerics.run_times import Depths, depths_at
@@ -184,6 +184,17 @@ class Field:
             if zone_id in self.index_of_zone:
                 factors[self.index_of_zone[zone_id]] = factor
         return factors
+
+    @cached_property
+    def corrections_today(self) -> dict[int, SiteCorrection]:
+        """Return the correction of reference ET in force today, by site, where it is one."""
+        latest = {one.site_id: one for one in self.rows.corrections}  # ordered by date
+        return {site: one for site, one in latest.items() if one.factor != 1.0}
+
+    def own_trim(self, place: int) -> float:
+        """Return the part of a zone's trim today that is its own, its site's correction taken out."""
+        correction = self.corrections_today.get(self.site_of_zone[place].pk)
+        return round(float(self.trim_today[place]) / (correction.factor if correction else 1.0), 9)
 
     def _marks(self, found: list[tuple[int, date, float]], *, not_before_first: bool = False) -> Marks:
         first, last = self.days[0], self.days[-1]

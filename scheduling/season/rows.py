@@ -7,6 +7,7 @@ from datetime import date
 from fleet.models import (
     Controller,
     Site,
+    SiteCorrection,
     SiteRain,
     SoilObservation,
     Visit,
@@ -32,7 +33,8 @@ class Rows:
     settings: list[tuple[int, date, int]]
     skips: list[tuple[int, date, date]]
     observations: list[tuple[int, date, float]]
-    trims: list[tuple[int, date, float]]  # with the cuts of towns' stages, multiplied
+    trims: list[tuple[int, date, float]]  # with sites' corrections and cuts of towns' stages, multiplied
+    corrections: list[SiteCorrection]  # of reference ET, oldest first
     cuts: list[Cut]
     episodes: list[ZoneEpisode]
     visits: list[tuple[int, date]]
@@ -73,6 +75,10 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
         .order_by("effective_from")
         .values_list("zone_id", "effective_from", "effective_to", "factor")
     )
+    corrections = list(
+        SiteCorrection.objects.filter(site__in=ids, effective_from__lte=on).order_by("effective_from")
+    )
+    site_of = {controller.pk: controller.site_id for controller in controllers}
     return Rows(
         on=on,
         sites=sites,
@@ -99,7 +105,10 @@ def read_rows(site_ids: Sequence[int], *, on: date) -> Rows:
             .values_list("zone_id", "effective_from", "factor"),
             cuts,
             on=on,
+            corrections=[(one.site_id, one.effective_from, one.factor) for one in corrections],
+            site_of={zone.pk: site_of[zone.controller_id] for zone in zones} if corrections else None,
         ),
+        corrections=corrections,
         cuts=cuts,
         episodes=list(ZoneEpisode.objects.filter(**of_zone, effective_from__lte=on)),
         visits=list(

@@ -23,6 +23,7 @@ from fleet.models import (
     Client,
     Finding,
     Site,
+    SiteCorrection,
     SiteRain,
     SoilObservation,
     Visit,
@@ -79,6 +80,9 @@ SORTS = (
     Sort(
         "trims", "Corrections of zones", ZoneTrim, "zone__controller__site", "effective_from", zone="zone",
         related=("zone__controller", "by"),
+    ),
+    Sort(
+        "corrections", "Corrections of the site", SiteCorrection, "site", "effective_from", related=("by",)
     ),
     Sort(
         "episodes", "Zones not watered by need", ZoneEpisode, "zone__controller__site", "effective_from",

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from common import clock
-from fleet.models import Site, SiteRain, Zone, ZoneCut
+from fleet.models import Site, SiteCorrection, SiteRain, Zone, ZoneCut
 from fleet.selectors.site_rule import hours_of, rule_of
 from scheduling.models import Program, Skip
 from scheduling.numerics.run_times import minutes_at, program_minutes
@@ -86,6 +86,7 @@ class SiteState:
     source: str
     fallback_days: int = 0
     notes: list[str] = dataclass_field(default_factory=list)
+    correction: SiteCorrection | None = None  # of reference ET, where one is in force
 
 
 def site_state(site: Site, *, on: date) -> SiteState:
@@ -142,6 +143,7 @@ def site_state(site: Site, *, on: date) -> SiteState:
         observed_through=observed[-1].date,
         source=source,
         fallback_days=(on - observed[-1].date).days - 1,
+        correction=field.corrections_today.get(site.pk),
     )
 
 

@@ -70,6 +70,7 @@ def common_inputs(coming: Coming, group: Group, balance: Balance, written: Writt
             "fallback_days": int(field.weather.fallback_days[column]),
             "et_method": field.sky.method_of(column),
             "rain_on_site": _rain_on_site(coming, group),
+            "site_correction": _correction(coming, group),
         },
         "assumed": _assumed(coming, written.units, balance),
     }
@@ -115,7 +116,7 @@ def _unit(coming: Coming, unit: int, balance: Balance, written: Written) -> dict
         "sun": zone.sun,
         "area_m2": float(field.survey.area_m2[z]),
         "kl": float(field.survey.kl[field.months[field.today] - 1, z]),
-        "trim": float(field.trim_today[z]),
+        "trim": field.own_trim(z),
         "start_mm": float(coming.start_mm[unit]),
         "start_wet_mm": float(balance.wet_mm[z]),
         "start_settled": bool(balance.settled[z]),
@@ -173,6 +174,14 @@ def _rain_on_site(coming: Coming, group: Group) -> list[dict[str, Any]]:
         for r in coming.field.sky.rain_seen.get(group.site.pk, [])
         if r.day >= since
     ]
+
+
+def _correction(coming: Coming, group: Group) -> dict[str, Any] | None:
+    """Return by what reference ET is multiplied at the site and why; ``days`` hold it as it was told."""
+    one = coming.field.corrections_today.get(group.site.pk)
+    if one is None:
+        return None
+    return {"factor": one.factor, "reason": one.reason, "effective_from": one.effective_from.isoformat()}
 
 
 def _iso(value: Any) -> str | None:

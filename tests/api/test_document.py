@@ -40,6 +40,7 @@ NOTED = (
     "settings",
     "observations",
     "trims",
+    "site-corrections",
     "can-audits",
     "zone-tests",
     "episodes",
@@ -92,6 +93,7 @@ WRITTEN = (
     "Skip",
     "Observation",
     "Trim",
+    "SiteCorrection",
     "CanAudit",
     "ZoneTest",
     "Episode",
@@ -249,7 +251,7 @@ def a_row(rows: str, company: Cast) -> Any:
     if rows == "settings":
         found = {"percent": 90, "effective_from": company.program.effective}
         return company.program.settings.first() or company.program.settings.create(**found)
-    if rows in ("observations", "trims", "skips"):
+    if rows in ("observations", "trims", "skips", "site-corrections"):
         return noted(rows, company)
     if rows in ("can-audits", "zone-tests", "episodes"):
         return measured(rows, company)
@@ -283,6 +285,9 @@ def noted(rows: str, company: Cast) -> Any:
         return zone.soil_observations.first() or zone.soil_observations.create(date=on, depletion_share=0.3)
     if rows == "trims":
         return zone.trims.first() or zone.trims.create(factor=1.1, reason="Wind.", effective_from=on)
+    if rows == "site-corrections":
+        told = {"factor": 0.9, "reason": "Walls.", "effective_from": on}
+        return company.site.corrections.first() or company.site.corrections.create(**told)
     skips = company.program.skips
     return skips.first() or skips.create(effective_from=TODAY, effective_to=TODAY, reason="Fair.")
 

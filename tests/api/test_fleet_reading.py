@@ -6,14 +6,14 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from fleet.models import SoilObservation, Zone, ZoneTrim
+from fleet.models import Site, SiteCorrection, SoilObservation, Zone, ZoneTrim
 from scheduling.models import Program, Setting, Skip
 from tests.cast import TODAY, Cast, a_program, a_site, a_zone
 
 pytestmark = pytest.mark.django_db
 ROWS = (
     "clients", "sites", "water-sources", "zones", "programs", "settings", "skips", "observations", "trims",
-    "can-audits", "zone-tests", "episodes",
+    "site-corrections", "can-audits", "zone-tests", "episodes",
 )  # fmt: skip
 
 
@@ -34,6 +34,10 @@ def trimmed(zone: Zone) -> ZoneTrim:
     return zone.trims.create(factor=0.9, reason="Fence.", effective_from=TODAY)
 
 
+def corrected(site: Site) -> SiteCorrection:
+    return site.corrections.create(factor=0.9, reason="Walls.", effective_from=TODAY)
+
+
 def read(api: Any, who: Any, address: str, **asked: Any) -> Any:
     api.force_authenticate(who)
     return api.get(f"/api/v1/{address}", asked)
@@ -44,6 +48,7 @@ def test_every_list_has_the_own_row_and_only_that(api, cast: Cast, setting: Sett
         "clients": cast.client, "sites": cast.site, "zones": cast.zone, "programs": cast.program,
         "settings": setting, "water-sources": cast.site.water_sources.create(name="Tap"),
         "skips": a_fair(cast.program), "observations": looked_at(cast.zone), "trims": trimmed(cast.zone),
+        "site-corrections": corrected(cast.site),
         "can-audits": cast.zone.can_audits.create(
             date=TODAY, minutes=10, throat_cm2=100, volumes_ml=[20, 22, 18, 25]
         ),
@@ -100,7 +105,9 @@ def test_fifty_rows_cost_as_many_queries_as_one(api, cast: Cast, setting: Settin
     queries()  # what a person may see is read once
     few = queries()
     for n in range(20):
-        a_site(cast.client, f"Lot {n}").water_sources.create(name="Tap")
+        lot = a_site(cast.client, f"Lot {n}")
+        lot.water_sources.create(name="Tap")
+        corrected(lot)
         zone = a_zone(cast.controller, n + 2)
         program = a_program(cast.controller, f"Z{n}"[:2], effective=TODAY.replace(day=1 + n))
         program.runs.create(zone=zone, minutes=5)

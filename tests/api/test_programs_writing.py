@@ -284,7 +284,10 @@ def test_what_was_seen_of_a_zone_is_noted_by_who_works_there(api, cast: Cast, st
     seen = {
         "observations": {"zone": cast.zone.pk, "date": str(TODAY), "depletion_share": 0.4, "how": "probe"},
         "trims": {"zone": cast.zone.pk, "effective_from": str(TODAY), "factor": 0.9, "reason": "New fence."},
-    }
+        "site-corrections": {
+            "site": cast.site.pk, "effective_from": str(TODAY), "factor": 0.9, "reason": "New walls."
+        },
+    }  # fmt: skip
     for rows, said in seen.items():
         answer = post(api, cast.technician, rows, said)
         assert answer.status_code == 201, answer.content
@@ -292,7 +295,7 @@ def test_what_was_seen_of_a_zone_is_noted_by_who_works_there(api, cast: Cast, st
         once = fields(post(api, cast.office, rows, said))
         assert once == {"date" if rows == "observations" else "effective_from"}
         assert post(api, cast.client_person, rows, said).status_code == 403
-        assert fields(post(api, stranger, rows, said)) == {"zone"}
+        assert fields(post(api, stranger, rows, said)) == {next(iter(said))}
         other = {"depletion_share": 0.6} if rows == "observations" else {"factor": 0.8}
         edited = write(api, cast.office, "patch", answer["Location"], other).json()
         assert edited == answer.json() | other | {"by": cast.office.pk}
@@ -311,13 +314,20 @@ def test_what_was_seen_of_a_zone_is_noted_by_who_works_there(api, cast: Cast, st
         ("trims", {"factor": 2.5}),
         ("trims", {"reason": ""}),
         ("trims", {"effective_from": "2026-09-01"}),
+        ("site-corrections", {"factor": 0.4}),
+        ("site-corrections", {"factor": 1.6}),
+        ("site-corrections", {"reason": ""}),
+        ("site-corrections", {"effective_from": "2026-09-01"}),
     ],
 )
 def test_what_was_seen_must_be_possible(api, cast: Cast, rows, wrong):
     said = {
         "observations": {"zone": cast.zone.pk, "date": str(TODAY), "depletion_share": 0.4},
         "trims": {"zone": cast.zone.pk, "effective_from": str(TODAY), "factor": 0.9, "reason": "Fence."},
-    }[rows]
+        "site-corrections": {
+            "site": cast.site.pk, "effective_from": str(TODAY), "factor": 0.9, "reason": "Walls."
+        },
+    }[rows]  # fmt: skip
     assert fields(post(api, cast.technician, rows, said | wrong)) == set(wrong)
 
 

@@ -186,6 +186,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "search, nothing found": "/search/?words=nowhere",
         "sites": "/sites/",
         "site": f"/sites/{heron.site.pk}/",
+        "corrections": f"/sites/{heron.site.pk}/corrections/",
         "season again": f"/sites/{heron.site.pk}/season/",
         "plan": f"/controllers/{heron.controller.pk}/plan/",
         "plan, typed over": f"/controllers/{heron.controller.pk}/plan/?zone-{heron.zones[0].pk}-minutes=20",

@@ -146,6 +146,7 @@ def place(db: None, on_the_day: date) -> Place:
     program.skips.create(pk=ID, effective_from=TODAY, effective_to=TODAY, reason=f"{MARK} fair.")
     zone.soil_observations.create(pk=ID, date=TODAY, depletion_share=0.4, how=f"{MARK} probe")
     zone.trims.create(pk=ID, factor=0.9, reason=f"{MARK} fence.", effective_from=TODAY)
+    site.corrections.create(pk=ID, factor=0.9, reason=f"{MARK} walls.", effective_from=TODAY)
     zone.can_audits.create(
         pk=ID, date=TODAY, minutes=10, throat_cm2=100, volumes_ml=[20, 22, 18, 25], note=f"{MARK} cans"
     )
@@ -276,8 +277,8 @@ def test_until_access_is_open_a_client_is_a_stranger(place: Place):
 
 # What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
 READ_BY_CLIENTS = (
-    "clients", "controllers", "episodes", "observations", "programs", "settings", "sites", "skips", "trims",
-    "water-sources", "zones",
+    "clients", "controllers", "episodes", "observations", "programs", "settings", "site-corrections",
+    "sites", "skips", "trims", "water-sources", "zones",
 )  # fmt: skip
 READERS_OPEN = {
     *(f"/api/v1/{rows}/<int:id>/" for rows in READ_BY_CLIENTS),

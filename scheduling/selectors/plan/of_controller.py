@@ -10,7 +10,7 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from fleet.models import Controller, Zone, ZoneCut, ZoneEpisode, ZoneTrim
+from fleet.models import Controller, SiteCorrection, Zone, ZoneCut, ZoneEpisode, ZoneTrim
 from fleet.models.zones import SURVEYED
 from fleet.selectors.policies import policies_of
 from fleet.selectors.site_rule import rule_of
@@ -51,11 +51,13 @@ OFF = "it is off"
 @dataclass(frozen=True)
 class Planned:
     """A plan of stored rows; ``present`` is what the controller holds in the first night; ``digest`` changes
-    whenever anything does that the plan was made from, or is overruled otherwise."""
+    whenever anything does that the plan was made from, or is overruled otherwise; ``correction`` is the
+    site's of reference ET, where one is in force."""
 
     plan: Plan
     present: Box
     digest: str
+    correction: SiteCorrection | None = None
 
 
 def plan_of(
@@ -65,14 +67,20 @@ def plan_of(
 
     The site with its client and rule, and the water source, should be loaded.
     """
-    asked, present, off = _asked(controller, night)
+    corrections = list(
+        controller.site.corrections.filter(effective_from__lte=night).order_by("effective_from")
+    )
+    asked, present, off = _asked(controller, night, corrections)
     found = plan(asked, overrides, ways=ways)
     left_out = [*found.left_out, *(LeftOut(zone, [OFF]) for zone in off)]
     found = replace(found, left_out=sorted(left_out, key=lambda one: one.zone.number))
-    return Planned(found, present, _digest(asked, present, off, overrides))
+    digest = _digest(asked, present, off, overrides)
+    return Planned(found, present, digest, next(iter(corrections[-1:]), None))
 
 
-def _asked(controller: Controller, night: date) -> tuple[Asked, Box, list[Zone]]:
+def _asked(
+    controller: Controller, night: date, corrections: Sequence[SiteCorrection]
+) -> tuple[Asked, Box, list[Zone]]:
     site, source = controller.site, controller.source
     zones = list(controller.zones.order_by("number"))
     for zone in zones:
@@ -94,7 +102,7 @@ def _asked(controller: Controller, night: date) -> tuple[Asked, Box, list[Zone]]
         others=[held.box(one, night) for one in others],
         boundary=policies_of([site.client_id])[site.client_id].uniformity_margin,
         southern=site.latitude < 0,
-        trims=_trims(zones, night),
+        trims=_trims(zones, night, corrections),
     )
     return asked, held.box(controller, night), off
 
@@ -115,7 +123,7 @@ def _off(zones: Sequence[Zone], night: date) -> list[Zone]:
     return [zone for zone in zones if zone.pk in ids]
 
 
-def _trims(zones: Sequence[Zone], night: date) -> dict[int, float]:
+def _trims(zones: Sequence[Zone], night: date, corrections: Sequence[SiteCorrection]) -> dict[int, float]:
     numbers = {zone.pk: zone.number for zone in zones}
     trims = ZoneTrim.objects.filter(zone__in=zones, effective_from__lte=night).order_by(
         "effective_from", "pk"
@@ -125,6 +133,8 @@ def _trims(zones: Sequence[Zone], night: date) -> dict[int, float]:
         trims.values_list("zone_id", "effective_from", "factor"),
         cuts.values_list("zone_id", "effective_from", "effective_to", "factor"),
         on=night,
+        corrections=[(one.site_id, one.effective_from, one.factor) for one in corrections],
+        site_of={zone.pk: zone.controller.site_id for zone in zones},
     )
     return {numbers[zone]: factor for zone, _, factor in factors}
 

@@ -149,9 +149,9 @@ def test_a_plan_costs_a_fixed_number_of_questions(heron, django_assert_num_queri
             night=ON,
         )
 
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         asked()
     for number in range(3, 9):
         zone(heron.controller, number)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         asked()

@@ -1,0 +1,106 @@
+"""By what a site's reference ET is corrected: noted with day and reason, set right, read."""
+
+from typing import Any
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods
+
+from common import clock
+from common.errors import BluestemError, NotAllowed, Refused
+from desk import notices
+from desk.access import StaffRequest, staff
+from desk.blanks import Sheet, Stale
+from desk.figures import share
+from desk.sheets.correction import correction_blanks
+from fleet.models import Site, SiteCorrection
+from fleet.services.site_corrections import correct_site, edit_correction
+
+CONFLICT, REFUSED = 409, 422
+
+
+@staff
+@require_http_methods(["GET", "HEAD", "POST"])
+def site_corrections(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show a site's corrections and note another one."""
+    sites = Site.objects.visible_to(request.user).of_company(request.member.company_id)
+    site = get_object_or_404(sites.select_related("client__company"), pk=pk)
+    opened = SiteCorrection(site=site, factor=1.0, effective_from=clock.today(site.timezone))
+    sheet = Sheet(correction_blanks(new=True), row=opened, posted=_posted(request))
+    if request.method != "POST":
+        return _page(request, site, sheet)
+    status = _kept(sheet, lambda: correct_site(site=site, by=request.user, **sheet.values))
+    if status != 200:
+        return _page(request, site, sheet, status=status)
+    return _said(request, site, sheet.values["factor"])
+
+
+@staff
+@require_http_methods(["GET", "HEAD", "POST"])
+def site_correction(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show one correction, or set it right."""
+    row = _row(request, pk)
+    sheet = Sheet(correction_blanks(new=False), row=_row(request, pk), posted=_posted(request))
+    if request.method != "POST":
+        return _page(request, row.site, sheet, row=row)
+    status = _kept(
+        sheet, lambda: edit_correction(correction=row, by=request.user, **sheet.decide(_row(request, pk)))
+    )
+    if status != 200:
+        return _page(request, row.site, sheet, row=row, status=status)
+    return _said(request, row.site, sheet.values["factor"])
+
+
+def _posted(request: StaffRequest) -> Any:
+    return request.POST if request.method == "POST" else None
+
+
+def _row(request: StaffRequest, pk: int) -> SiteCorrection:
+    rows = SiteCorrection.objects.visible_to(request.user).of_company(request.member.company_id)
+    return get_object_or_404(rows.select_related("site__client__company"), pk=pk)
+
+
+def _said(request: StaffRequest, site: Site, factor: float) -> HttpResponse:
+    notices.say(request, f"{site}: counted at {share(factor)} of the reference ET of its place.")
+    return redirect("desk:site-corrections", site.pk)
+
+
+def _kept(sheet: Sheet, write: Any) -> int:
+    """Store a form; return 200, or another status with what is wrong put into the form."""
+    if not sheet.read():
+        return REFUSED
+    try:
+        write()
+    except NotAllowed as error:
+        raise PermissionDenied(error.message) from error
+    except Stale as stale:
+        sheet.errors[""] = stale.message
+        sheet.stale = dict.fromkeys(stale.fields, "Somebody")
+        return CONFLICT
+    except Refused as refused:
+        sheet.refuse(refused)
+        return REFUSED
+    except ValidationError as error:
+        names = {blank.name for blank in sheet.blanks}
+        for name, words in error.message_dict.items():
+            sheet.errors[name if name in names else ""] = words[0]
+        return REFUSED
+    except BluestemError as error:
+        sheet.errors[""] = error.message
+        return CONFLICT
+    return 200
+
+
+def _page(
+    request: StaffRequest, site: Site, sheet: Sheet, *, row: SiteCorrection | None = None, status: int = 200
+) -> HttpResponse:
+    context = {
+        "site": site,
+        "units": request.member.company.units,
+        "sheet": sheet,
+        "on": clock.today(site.timezone),
+        "row": row,
+        "rows": list(site.corrections.select_related("by").order_by("-effective_from")),
+    }
+    return render(request, "desk/site_corrections.html", context, status=status)
