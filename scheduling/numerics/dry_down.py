@@ -76,8 +76,13 @@ def _finite(array: Floats | NDArray[np.integer]) -> Bools:
     return np.isfinite(array.sum(axis=0) if array.ndim > 1 else array)
 
 
-def mean_stress(horizon: Horizon, *, first: Indices, last: Indices, margin: float) -> Floats:
+def mean_and_worst(
+    horizon: Horizon, *, first: Indices, last: Indices, margin: float
+) -> tuple[Floats, Floats]:
     """Return ``mean over days first..last of max(0, D - m RAW) / RAW`` of each unit, shape (P, units).
+
+    And the worst of the same days, ``max of (D - RAW) / (TAW - RAW)``: the share by which growth slows at the
+    end of it, below 0 where it doesn't.
 
     The state is the water left, ``TAW - D``. Before the first unit's candidate acts all percents are one row.
     """
@@ -88,6 +93,7 @@ def mean_stress(horizon: Horizon, *, first: Indices, last: Indices, margin: floa
     water = np.maximum(taw - horizon.start_depletion_mm, 0.0)[np.newaxis]
     percents, units, opens = len(horizon.net_mm), first.size, int(first.min())
     scratch, total = np.empty_like(water), np.zeros((percents, units))
+    least = np.full((percents, units), np.inf)
     for day in range(int(last.max()) + 1):
         if day == opens:
             water = np.repeat(water, percents, axis=0)
@@ -106,5 +112,6 @@ def mean_stress(horizon: Horizon, *, first: Indices, last: Indices, margin: floa
             if not judged.all():
                 scratch *= judged
             total += scratch
+            np.minimum(least, water if judged.all() else np.where(judged, water, np.inf), out=least)
     total /= raw * (last - first + 1)
-    return total
+    return total, 1.0 - least * slope

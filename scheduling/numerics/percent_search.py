@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fleet.numerics.ranges import Floats, above_zero, within
-from scheduling.numerics.dry_down import Horizon, mean_stress
+from scheduling.numerics.dry_down import Horizon, mean_and_worst
 from scheduling.numerics.soil_water import one_day
 from scheduling.numerics.units import Bools, Indices, stretches
 
@@ -19,6 +19,7 @@ TOLERANCE = 0.005  # stress given away for less water; our choice
 BEARABLE = (
     0.1  # stress that counts as none: depletion up to RAW in the mean; chosen by replay, see DEVELOPERS
 )
+SLIGHT = 0.2  # share by which growth may slow on the worst day, the mean being bearable; by replay too
 BEARABLE_UNSEEN = 0.05  # the same where nobody sets the percent again for weeks
 
 
@@ -103,7 +104,7 @@ def search(
         Stress above the least that is given away for less water, 0 or more. [-]
     bearable : array_like, broadcastable to (groups,)
         Stress up to which any percent will do, 0 or more: the depletion may pass m RAW by so much of RAW in
-        the mean. [-]
+        the mean, if growth on the worst day slows by no more than ``SLIGHT``. [-]
     runs_at_once : int
         Size of a block; changes the speed, not the result.
 
@@ -139,19 +140,25 @@ def search(
     _check_groups(owner, units=horizon.taw_mm.size, groups=first.size)
     _check_candidates(percents, may, shape=(len(horizon.net_mm), first.size))
     within("tolerance", tolerance)
-    borne = np.broadcast_to(within("bearable", bearable), first.shape)
+    bearable_of = np.broadcast_to(within("bearable", bearable), first.shape)
     complete = horizon.complete()
     choice = _nothing_chosen(may.shape, left_out=~complete)
     units_at_once = max(1, runs_at_once * complete.size // max(horizon.kept_net_mm.size, 1))
     for some in _stretches(np.flatnonzero(complete), owner, about=units_at_once):
-        stress = mean_stress(
+        stress, worst_day = mean_and_worst(
             horizon.of(some.units),
             first=first[some.groups][some.each],
             last=last[some.groups][some.each],
             margin=float(within("margin", margin, high=1.0)),
         )
         _choose(
-            choice, stress, some, may=may[:, some.groups], tolerance=tolerance, bearable=borne[some.groups]
+            choice,
+            stress,
+            worst_day,
+            some,
+            may=may[:, some.groups],
+            tolerance=tolerance,
+            bearable=bearable_of[some.groups],
         )
     return choice
 
@@ -225,13 +232,21 @@ def _nothing_chosen(shape: tuple[int, ...], *, left_out: Bools) -> Choice:
 
 
 def _choose(
-    choice: Choice, stress: Floats, some: _Stretch, *, may: Bools, tolerance: float, bearable: Floats
+    choice: Choice,
+    stress: Floats,
+    worst_day: Floats,
+    some: _Stretch,
+    *,
+    may: Bools,
+    tolerance: float,
+    bearable: Floats,
 ) -> None:
-    """Fill in the choice of a stretch from the stress of its units, (P, units)."""
+    """Fill in the choice of a stretch from the stress of its units and their worst day, (P, units)."""
     first = np.flatnonzero(np.diff(some.each, prepend=-1))
     worst = np.maximum.reduceat(stress, first, axis=1)
     least = np.where(may, worst, np.inf).min(axis=0)
-    index = np.argmax(may & (worst <= np.maximum(least + tolerance, bearable)), axis=0)
+    lives = (worst <= bearable) & (np.maximum.reduceat(worst_day, first, axis=1) <= SLIGHT)
+    index = np.argmax(may & (lives | (worst <= least + tolerance)), axis=0)
     found = may.any(axis=0)
     deciding = _deciding_unit(stress, some, first=first, probe=_next_lower(index, may))
     choice.stress[:, some.groups] = worst

@@ -6,16 +6,14 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduling.numerics.percent_search import trace
+from scheduling.numerics.percent_search import SLIGHT, trace
 from scheduling.services.coming_days import Coming, by_unit
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 WEEK = 7
-# Shares of the way from the limit to wilting, our choice. Up to the first, growth slows by no more than a
-# tenth and nobody sees it; from the second on a zone is called dry.
-SLIGHT, DRY_AT = 0.1, 0.25
+DRY_AT = 0.25  # share of the way from the limit to wilting from which a zone is called dry: our choice
 UNHARMED, SHORT, DRY = 0, 1, 2
 
 

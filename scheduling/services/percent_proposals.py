@@ -10,14 +10,13 @@ from numpy.typing import NDArray
 from fleet.models import Site
 from fleet.numerics.plants import PLANTS
 from scheduling.models import Change
-from scheduling.numerics.percent_search import MARGIN
+from scheduling.numerics.percent_search import MARGIN, SLIGHT
 from scheduling.selectors.balance import Balance
 from scheduling.services.coming_days import Coming
 from scheduling.services.groups import Group
 from scheduling.services.inputs import Written, common_inputs, percent_inputs, traces
 from scheduling.services.outlook import (
     DRY,
-    SLIGHT,
     UNHARMED,
     WEEK,
     Outlook,

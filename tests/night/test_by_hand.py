@@ -36,13 +36,36 @@ def stress_by_hand(inputs: dict[str, Any], row: int) -> float:
     return worst
 
 
+def worst_day_by_hand(inputs: dict[str, Any], row: int) -> float:
+    """Return the share by which growth is slowed at the end of the worst day of the worst zone."""
+    worst = -1.0
+    for unit in inputs["units"]:
+        taw, raw = unit["taw_mm"], unit["raw_mm"]
+        depletion = min(unit["start_mm"], taw)
+        for day, weather in enumerate(inputs["days"]):
+            acts = day >= inputs["first_day"]
+            water = unit["fixed_mm"][day] + sum(
+                run["starts"][day] * (run["net_mm"][row] if acts else run["kept_net_mm"])
+                for run in unit["runs"]
+            )
+            depletion = max(0.0, max(0.0, depletion - water) - weather["rain_effective_mm"])
+            ks = min(1.0, max(0.0, (taw - depletion) / (taw - raw)))
+            depletion = min(taw, depletion + ks * unit["et_mm"][day])
+            if inputs["first_day"] <= day <= inputs["last_day"]:
+                worst = max(worst, (depletion - raw) / (taw - raw))
+    return worst
+
+
 def percent_by_hand(inputs: dict[str, Any]) -> int:
-    """The smallest allowed percent whose stress is bearable, or within the tolerance of the least."""
+    """Return the smallest allowed percent that can be borne or does about as well as any."""
     stress = [stress_by_hand(inputs, row) for row in range(len(inputs["percents"]))]
     allowed = [row for row, may in enumerate(inputs["allowed"]) if may]
-    least = min(stress[row] for row in allowed)
+    good = min(stress[row] for row in allowed) + inputs["tolerance"]
     chosen = next(
-        row for row in allowed if stress[row] <= max(least + inputs["tolerance"], inputs["bearable"])
+        row
+        for row in allowed
+        if stress[row] <= good
+        or (stress[row] <= inputs["bearable"] and worst_day_by_hand(inputs, row) <= 0.2)
     )
     return int(inputs["percents"][chosen])
 
