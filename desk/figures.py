@@ -4,7 +4,8 @@ Every function takes the company's units (``us`` or ``metric``) as its second ar
 filter can pass it on. ``None`` becomes a dash.
 """
 
-from math import floor, log10
+from decimal import ROUND_HALF_UP, Decimal
+from math import floor, isfinite, log10
 
 from common import units as convert
 
@@ -15,14 +16,20 @@ DASH = "–"
 
 def significant(value: float, digits: int = 3) -> float:
     """Round to so many significant figures: an estimate shows no more than it knows."""
-    if value == 0:
-        return 0.0
-    return round(value, digits - 1 - floor(log10(abs(value))))
+    if value == 0 or not isfinite(value):
+        return value
+    return float(_half_up(value, digits - 1 - floor(log10(abs(value)))))
+
+
+def _half_up(value: float, decimals: int) -> Decimal:
+    """Round a half away from zero, as people do on paper: 0.125 is 0.13, not 0.12."""
+    return Decimal(repr(float(value))).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
 
 
 def number(value: float, decimals: int = 0, *, signed: bool = False) -> str:
     """Return a number with thousands separated and a real minus sign."""
-    text = f"{abs(value):,.{decimals}f}"
+    whole = _half_up(abs(value), decimals) if isfinite(value) else abs(value)
+    text = f"{whole:,.{decimals}f}"
     if float(text.replace(",", "")) == 0:
         return f"±{text}" if signed else text
     sign = MINUS if value < 0 else "+" if signed else ""

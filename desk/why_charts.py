@@ -65,7 +65,7 @@ def curve_of(change: Change, seen: Seen) -> dict[str, Any] | None:
         f"{change.proposed} % is the smallest that does well enough."
     )
     points = [
-        {"percent": point.percent, "stress": round(point.stress, 4), "allowed": point.allowed}
+        {"percent": point.percent, "stress": round(point.stress, 4), "refused": point.refused}
         for point in seen.curve
     ]
     return percent_curve(

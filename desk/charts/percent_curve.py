@@ -21,7 +21,8 @@ def percent_curve(
     Parameters
     ----------
     points
-        ``{percent, stress, allowed}`` in rising order of percent.
+        ``{percent, stress, refused}`` in rising order of percent; ``refused`` says why it could not be
+        chosen, if so.
     good_enough
         The stress up to which a percent counts as doing as well as the best.
     current, proposed
@@ -35,9 +36,9 @@ def percent_curve(
     tips = [
         alt.Tooltip("percent:Q"),
         alt.Tooltip("stress:Q", format=".3f"),
-        alt.Tooltip("room:N", title="night"),
+        alt.Tooltip("could:N", title="could be chosen"),
     ]
-    shown = [dict(row, room="has room" if row["allowed"] else "no room") for row in points]
+    shown = [dict(row, could=row["refused"] or "yes") for row in points]
     base = alt.Chart(drawing.records(shown)).encode(x=x, y=y)
     marks = {row["percent"]: row for row in shown}
     line = alt.Chart(drawing.records([{"stress": good_enough}]))
@@ -46,7 +47,7 @@ def percent_curve(
         base.mark_line(color=SOIL, strokeWidth=2),
     ]
     for allowed, fill in ((True, SOIL), (False, SHEET)):
-        some = [row for row in shown if row["allowed"] == allowed]
+        some = [row for row in shown if (not row["refused"]) == allowed]
         if some:
             points_of = alt.Chart(drawing.records(some)).encode(x=x, y=y, tooltip=tips)
             layers.append(points_of.mark_point(stroke=SOIL, fill=fill, size=24, opacity=1))

@@ -93,6 +93,7 @@ def _monthly_percents(field: Field, first: list[int]) -> tuple[NDArray[np.int64]
     for place in first:
         zones = np.unique(field.zone_of_run[field.program_of_run == place])
         if not zones.size:
+            known[place] = True  # none of its water is counted, so there is none to set beside it
             continue
         need = usual[:, field.cell_of_zone[zones[0]]] * field.survey.kl[:, zones].mean(axis=1)
         if np.isnan(need).any():

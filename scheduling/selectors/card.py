@@ -7,6 +7,7 @@ from math import ceil
 
 from fleet.models import Controller, Zone
 from scheduling.models import Program, ZoneRun
+from scheduling.numerics.gross_to_net import LEAST_CYCLE_MIN
 from scheduling.numerics.run_times import minutes_at
 from scheduling.numerics.split_starts import Split, split_starts
 from scheduling.numerics.timeline import Run
@@ -186,6 +187,7 @@ def _warnings(entry: Entry, split: Split) -> list[str]:
             f"Program {program.letter}: this controller holds too few starts. Runs are up to "
             f"{split.longest:g} min longer than the soil takes at once: look for runoff."
         )
+    found += _shared_too_thin(entry, split)
     lost = [
         f"zone {run.zone.number} {abs(minutes):g} min {'less' if minutes > 0 else 'more'}"
         for run, minutes in zip(entry.runs, split.lost, strict=True)
@@ -197,3 +199,32 @@ def _warnings(entry: Entry, split: Split) -> list[str]:
             f"{', '.join(lost)}."
         )
     return found
+
+
+def _shared_too_thin(entry: Entry, split: Split) -> list[str]:
+    """Say which zones several starts leave too little at a time, or nothing at all."""
+    letter, runs = entry.program.letter, list(enumerate(entry.runs))
+    if split.starts < 2:
+        return []
+    thin = sorted(
+        {
+            (run.zone.number, part.minutes[n])
+            for part in split.parts
+            for n, run in runs
+            if 1e-6 < part.minutes[n] < LEAST_CYCLE_MIN - 1e-6
+        }
+    )
+    dry = [n for n, run in runs if run.minutes > 1e-6 and not any(part.minutes[n] for part in split.parts)]
+    told = []
+    if thin:
+        zones = ", ".join(f"zone {number} {minutes:g} min" for number, minutes in thin)
+        told.append(
+            f"Program {letter}: too short to wet anything: {zones} a start. A program of their own with "
+            "fewer starts would do."
+        )
+    if dry:
+        zones = ", ".join(f"zone {entry.runs[n].zone.number}" for n in dry)
+        told.append(
+            f"Program {letter}: nothing is left for {zones}. Key it in a program of its own with one start."
+        )
+    return told

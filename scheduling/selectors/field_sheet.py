@@ -26,12 +26,14 @@ AHEAD = 7
 class ToEnter:
     """One change; a skip has a latest useful hour, the first start it leaves out.
 
-    An alteration has a card of the programs it touches, as the controller is to hold them.
+    An alteration has a card of the programs it touches, as the controller is to hold them. ``newer`` is a
+    later percent for the same program that nobody has decided yet.
     """
 
     change: Change
     latest: datetime | None = None
     card: Card | None = None
+    newer: int | None = None
 
     @property
     def too_late(self) -> bool:
@@ -112,6 +114,16 @@ def _to_enter(changes: Iterable[Change]) -> Iterable[ToEnter]:
     for program in Program.objects.filter(controller__in=skipping):
         programs[program.controller_id].append(program)
     cards = altered_cards([change for change in listed if change.is_alteration])
+    newer = _newer(listed)
     for change in listed:
         latest = first_start(change, programs[change.program.controller_id]) if change.is_skip else None
-        yield ToEnter(change, latest, cards.get(change.pk))
+        yield ToEnter(change, latest, cards.get(change.pk), newer.get(change.pk))
+
+
+def _newer(listed: Iterable[Change]) -> dict[int, int]:
+    """Return the percents nobody has decided yet for the programs of approved ones, by the approved change."""
+    older = {change.program_id: change.pk for change in listed if change.kind == Change.Kind.PERCENT}
+    waiting = Change.objects.filter(
+        program__in=older, kind=Change.Kind.PERCENT, status=Change.Status.PENDING
+    ).values_list("program", "proposed")
+    return {older[program]: proposed for program, proposed in waiting} if older else {}

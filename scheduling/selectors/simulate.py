@@ -104,10 +104,17 @@ class Night:
         return max((event.end for event in self.events), default=None)
 
     def of(self, controller: Controller) -> "Night":
-        """Return one controller's part of it: its events, and what it passes itself or with the others."""
+        """Return one controller's part of it: events, notes, what it passes itself or with the others."""
         events = [event for event in self.events if event.controller == controller]
         own = (None, controller) if events else (controller,)
-        return replace(self, events=events, limits=[one for one in self.limits if one.controller in own])
+        return replace(
+            self,
+            events=events,
+            limits=[one for one in self.limits if one.controller in own],
+            flow_unknown=[zone for zone in self.flow_unknown if zone.controller_id == controller.pk],
+            jumped_over=[one for one in self.jumped_over if one[0].controller_id == controller.pk],
+            shown_twice=[one for one in self.shown_twice if one[0].controller_id == controller.pk],
+        )
 
 
 def simulate(boxes: Sequence[Box], *, clock: NightClock, supply_l_min: float | None) -> Night:

@@ -32,6 +32,14 @@ class Point:
     percent: int
     stress: float
     allowed: bool
+    fits: bool = True
+
+    @property
+    def refused(self) -> str:
+        """Say why it could not be chosen, nothing where it could."""
+        if self.allowed:
+            return ""
+        return "outside the policy" if self.fits else "no room"
 
 
 @dataclass(frozen=True)
@@ -139,8 +147,9 @@ def _day(stored: dict[str, Any]) -> DaySeen:
 def _curve(stored: dict[str, Any]) -> list[Point]:
     percents, stress = stored.get("percents") or [], stored.get("stress") or []
     allowed = stored.get("allowed") or [True] * len(percents)
+    fits = stored.get("fits") or allowed
     return [
-        Point(percent=int(p), stress=float(s), allowed=bool(a))
-        for p, s, a in zip(percents, stress, allowed, strict=False)
+        Point(percent=int(p), stress=float(s), allowed=bool(a), fits=bool(f))
+        for p, s, a, f in zip(percents, stress, allowed, fits, strict=False)
         if s is not None
     ]

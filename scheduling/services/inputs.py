@@ -93,6 +93,7 @@ def percent_inputs(result: Search) -> dict[str, Any]:
         "percents": [int(p) for p in result.percents],
         "stress": numbers(result.stress),
         "allowed": [bool(a) for a in result.allowed],
+        "fits": [bool(f) for f in result.fits],
         "least": result.least,
         "first_day": result.first_day,
         "last_day": result.last_day,

@@ -171,7 +171,15 @@ def _figures(coming: Coming, unit: int, runs: Ints, *, first: int) -> WeekFigure
         rain_mm=float(coming.rain_mm[rows, unit].sum()),
         soil_gives_mm=max(0.0, MARGIN * float(coming.raw_mm[unit]) - float(coming.start_mm[unit])),
         given_now_mm=float(given),
+        without_tonight=_leaves_tonight_out(coming, own),
     )
+
+
+def _leaves_tonight_out(coming: Coming, runs: Ints) -> bool:
+    """Tell whether a skip is proposed for the coming night too, which the percent is searched without."""
+    field = coming.field
+    planned = field.starts[field.today + 1, field.program_of_run[coming.runs[runs]]]
+    return bool((planned > coming.starts[1, runs]).any())
 
 
 def _night_is_full(result: Search) -> bool:

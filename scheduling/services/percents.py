@@ -34,6 +34,7 @@ class Search:
     percents: NDArray[np.int64]
     stress: Floats
     allowed: Bools
+    fits: Bools  # the night and the rule have room, whatever the policy says
     chosen: int | None
     least: float
     deciding_unit: int  # place on the units axis, -1 if none
@@ -207,6 +208,7 @@ def _search(coming: Coming, members: list[int], *, held: Sequence[int]) -> list[
                 percents=percents,
                 stress=choice.stress[:, k],
                 allowed=allowed[:, k],
+                fits=fits[:, k],
                 chosen=int(percents[index]) if index >= 0 else None,
                 least=float(choice.least[k]),
                 deciding_unit=int(units[choice.deciding_unit[k]]) if choice.deciding_unit[k] >= 0 else -1,

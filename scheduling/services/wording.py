@@ -69,6 +69,7 @@ class WeekFigures:
     rain_mm: float
     soil_gives_mm: float  # from today's depletion down to the limit it is held to
     given_now_mm: float  # by the program at the percent in force
+    without_tonight: bool = False  # the coming night is taken as left out, as proposed beside it
 
 
 def percent_reason(
@@ -84,13 +85,15 @@ def percent_reason(
 ) -> str:
     """Say in one line why the percent should move."""
     uses, gives = depth(figures.uses_mm, units), depth(figures.given_now_mm, units)
+    at = f"at {current} %{' with tonight left out' if figures.without_tonight else ''}"
     rain = f", {depth(figures.rain_mm, units)} of rain counts" if figures.rain_mm >= 1.0 else ""
     soil = _soil(figures.soil_gives_mm, units)
     who = f"Zone {zone_number} ({plant})"
     zone = f"zone {zone_number} ({plant})"
     if not enough and night_full:
+        over = f"{current} %" if proposed < current else "more"
         return (
-            f"The night has no room for more: {zone} uses {uses} this week, "
+            f"The night has no room for {over}: {zone} uses {uses} this week, "
             f"{proposed} % is the most that ends in time."
         )
     if not enough:
@@ -99,16 +102,14 @@ def percent_reason(
             f"can't hold that from one watering to the next; {proposed} % does all that a percent can."
         )
     if proposed < current:
-        return f"{who} uses {uses} this week and gets {gives} at {current} %{rain}; {soil}."
+        if depth(figures.soil_gives_mm, units) == depth(0.0, units):
+            soil = f"over all the days looked at {proposed} % does as well"
+        return f"{who} uses {uses} this week and gets {gives} {at}{rain}; {soil}."
     if figures.given_now_mm + figures.rain_mm < figures.uses_mm:
-        return f"{who} uses {uses} this week but gets only {gives} at {current} %{rain}; {soil}."
+        return f"{who} uses {uses} this week but gets only {gives} {at}{rain}; {soil}."
     if figures.soil_gives_mm < 1.0:
-        return (
-            f"{who} starts the week dry; {gives} at {current} % is too little to fill its soil again{rain}."
-        )
-    return (
-        f"{who} uses {uses} this week; {gives} at {current} %{rain}, but it runs short between two waterings."
-    )
+        return f"{who} starts the week dry; {gives} {at} is too little to fill its soil again{rain}."
+    return f"{who} uses {uses} this week; {gives} {at}{rain}, but it runs short between two waterings."
 
 
 def rain_skip_reason(

@@ -163,6 +163,15 @@ def test_the_night_the_clock_jumps(api, heron: Garden):
     assert answer["notes"][0].startswith("The clock jumps over 02:30 in this night: program B")
 
 
+def test_the_notes_of_a_night_are_its_own_controllers(api, heron: Garden):
+    other = Controller.objects.create(site=heron.site, source=heron.controller.source, name="Gate")
+    program = other.programs.create(letter="B", days="daily", starts=["02:30"], effective=ON)
+    program.runs.create(zone=zone(other, 1, area_m2=None), minutes=5)
+    assert night(api, heron, date=date(2027, 3, 13))["notes"] == []
+    told = night(api, heron, other, date=date(2027, 3, 13))["notes"]
+    assert [words[:27] for words in told] == ["The clock jumps over 02:30 ", "No flow is known for zone 1"]
+
+
 def test_bad_dates_are_told_by_field(api, heron: Garden):
     api.force_authenticate(heron.owner)
     answer = api.get(f"/api/v1/controllers/{heron.controller.pk}/timeline/?date=soon")

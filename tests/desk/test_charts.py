@@ -26,7 +26,8 @@ def depletion(**more: Any) -> dict[str, Any]:
 
 def curve(**more: Any) -> dict[str, Any]:
     points = [
-        {"percent": p, "stress": s, "allowed": p < 120} for p, s in ((80, 0.2), (100, 0.01), (120, 0.0))
+        {"percent": p, "stress": s, "refused": "" if p < 120 else "no room"}
+        for p, s in ((80, 0.2), (100, 0.01), (120, 0.0))
     ]
     usual: dict[str, Any] = {"good_enough": 0.005, "current": 80, "proposed": 100, "description": "Stress."}
     return percent_curve(points, **{**usual, **more})

@@ -1,5 +1,6 @@
 """The field sheet: entering with the settings found, facts from the garden, and tomorrow's decision."""
 
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
@@ -68,6 +69,16 @@ def test_the_sheet_says_what_to_key_in(heron: Garden, technician: Client) -> Non
     change = change_of(heron)
     assert f"170 % → <b>{change.decided} %</b>" in page
     assert 'value="170"' in page
+
+
+def test_a_newer_proposal_is_told_before_the_older_one_is_keyed_in(heron: Garden, technician: Client) -> None:
+    assert "newer proposal" not in text(technician.get("/field/"))
+    Change.objects.create(
+        program=heron.program, kind="percent", current=170, proposed=85, effective_from=ON, reason="Cooler."
+    )
+    assert "newer proposal of 85 % waits for a decision: ask the office" in re.sub(
+        "<[^>]+>", "", text(technician.get("/field/"))
+    )
 
 
 def test_entering_with_what_was_believed_keeps_only_the_new_percent(

@@ -75,3 +75,23 @@ def test_money_is_shown_without_its_sign(amount, currency, shown):
 def test_ratios_are_shown_as_percents():
     assert figures.share(0.95) == f"95{NBSP}%"
     assert figures.percent(None) == "–"
+
+
+@pytest.mark.parametrize(
+    ("shown", "told"),
+    [
+        (figures.depth(3.175, "us"), "0.13 in"),  # 0.125 in
+        (figures.depth(-3.175, "us"), "−0.13 in"),
+        (figures.share(0.625), "63 %"),
+        (figures.percent(62.5), "63 %"),
+        (figures.number(2.5), "3"),
+        (figures.number(0.5), "1"),
+        (figures.number(2.675, 2), "2.68"),
+        (figures.water(1.25, "metric"), "1.3 L"),
+        (figures.water(12_250.0, "metric"), "12 m³"),
+        (figures.area(0.925 * 92.90304, "us"), "925 ft²"),
+        (figures.number(2.4999), "2"),
+    ],
+)
+def test_a_half_is_rounded_away_from_zero_as_on_paper(shown, told):
+    assert shown == told.replace(" ", NBSP)

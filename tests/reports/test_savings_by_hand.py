@@ -158,6 +158,27 @@ def test_monthly_percents_follow_the_usual_need_of_the_month() -> None:
     assert june.monthly.baseline_l == pytest.approx(29 * 3.6 * AREA_M2)
 
 
+def test_a_program_without_a_surveyed_zone_leaves_the_others_their_monthly_percents() -> None:
+    """Nothing of it counts, applied or as found, so nothing is lacking beside it either."""
+    from weather.models import MonthlyNormal
+
+    place = lawn(zones=2)
+    MonthlyNormal.objects.bulk_create(
+        MonthlyNormal(cell=place.cell, month=m, reference_et_mm=6.0 if m == 7 else 3.0, days_used=30)
+        for m in range(1, 13)
+    )
+    bare = place.zones[1]
+    other = place.controller.programs.create(
+        letter="B", days="daily", starts=["05:00"], effective=place.program.effective
+    )
+    place.program.runs.filter(zone=bare).update(program=other)
+    type(bare).objects.filter(pk=bare.pk).update(area_m2=None)
+    told = client_savings(place.client, first=FIVE_DAYS_AGO, last=YESTERDAY, on=ON)
+    assert told.monthly.baseline_l == pytest.approx(5 * GROSS_MM * AREA_M2)  # July: 100 %
+    assert told.monthly.money == Decimal("0.00")
+    assert told.left_out == ["zone 2: area"]
+
+
 def test_a_zone_that_is_away_is_left_out_and_named() -> None:
     place = lawn(zones=2)
     ZoneEpisode.objects.create(zone=place.zones[1], kind="grow-in", effective_from=ON - 40 * DAY)

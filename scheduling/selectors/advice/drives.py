@@ -14,6 +14,7 @@ from scheduling.selectors.advice.found import Found
 from scheduling.selectors.advice.look import Floats, Look
 
 DRIVES_POINTS = 20  # so far apart the percents with and without it must be
+LEAST_L_WEEK = 200.0  # less water isn't worth anybody's walk to the controller: our own choice
 KNOWN_FOR = timedelta(days=7)
 
 
@@ -45,7 +46,7 @@ def drives_a_program(look: Look) -> Iterator[Found]:
         longer = _what_frees(
             look, program, own[0], [r for r in runs if r not in own], change.proposed, without
         )
-        if longer is None:
+        if longer is None or longer.litres_week < LEAST_L_WEEK:
             continue
         zone, points = change.deciding_zone, change.proposed - longer.percent
         yield Found(

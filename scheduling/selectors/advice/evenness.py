@@ -5,16 +5,19 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from fleet.numerics.heads import HEADS
 from scheduling.numerics.gross_to_net import usable_share
 from scheduling.selectors.advice.found import Found
 from scheduling.selectors.advice.look import Look
 
-REPAIRED = 0.75  # a low-quarter uniformity that well kept heads reach: common practice, no source
-POOR = 0.60
+POOR = 0.60  # below it evenness is worth a word, whatever the heads: our own choice
 
 
 def worth_of_even_heads(look: Look) -> Iterator[Found]:
-    """Yield zones whose uniformity was measured and is poor, with the water a usual year would take less."""
+    """Yield zones whose uniformity was measured and is poor, with the water a usual year would take less.
+
+    Heads in good order reach what the table of heads says, no more is promised.
+    """
     if look.usual_et_mm_day is None:
         return
     days = np.array([monthrange(2001, month)[1] for month in range(1, 13)], dtype=np.float64)
@@ -27,7 +30,8 @@ def worth_of_even_heads(look: Look) -> Iterator[Found]:
             survey = look.field.survey
             need = float((yearly * survey.kl[:, place]).sum() * look.field.trim_today[place])
             ground = float(np.asarray(survey.application.ground_share)[place])
-            now, then = (float(usable_share(u, boundary=look.boundary)) for u in (zone.uniformity, REPAIRED))
+            good = HEADS[zone.head].uniformity.value
+            now, then = (float(usable_share(u, boundary=look.boundary)) for u in (zone.uniformity, good))
             litres = need / ground * (1 / now - 1 / then) * float(survey.area_m2[place])
             if litres <= 0:
                 continue
@@ -39,8 +43,8 @@ def worth_of_even_heads(look: Look) -> Iterator[Found]:
                 litres_year=litres,
                 words=(
                     f"Zone {zone.number} {zone.name} waters unevenly: {100 * zone.uniformity:.0f} % was "
-                    f"measured. At {100 * REPAIRED:.0f} %, which well kept heads reach, a usual year would "
-                    f"take {100 * (1 - now / then):.0f} % less water here."
+                    f"measured. At {100 * good:.0f} %, which such heads reach in good order, a usual year "
+                    f"would take {100 * (1 - now / then):.0f} % less water here."
                 ),
-                facts={"uniformity": zone.uniformity, "repaired": REPAIRED, "need_mm_year": need},
+                facts={"uniformity": zone.uniformity, "repaired": good, "need_mm_year": need},
             )

@@ -132,13 +132,17 @@ def _longest(needs: Needs, share: Share, zone: Zone) -> Reason:
         "pond": Fact(needs.water("accumulation_mm", place), "mm", _basis(zone, "slope_percent")),
         "slope": Fact(float(zone.slope_percent or 0.0)),
     }
+    comes = "Water comes at {rate}"
+    if needs.water("ground_share", place) < 1:
+        facts["ground"] = Fact(needs.water("ground_share", place), "share", "assumed")
+        comes += ", {ground} of it reaches the ground"
     longest = float(needs.longest_min[place])
     if longest == inf:
-        return Reason("Water comes at {rate}; {soil} takes {intake}: nothing runs off.", facts)
+        return Reason(f"{comes}; {{soil}} takes {{intake}}: nothing runs off.", facts)
     facts["longest"] = Fact(longest, "min")
     return Reason(
-        "Water comes at {rate}; {soil} takes {intake} and at {slope} % slope lets {pond} stand: it runs off "
-        "after {longest}.",
+        f"{comes}; {{soil}} takes {{intake}} and at {{slope}} % slope lets {{pond}} stand: it runs off after "
+        "{longest}.",
         facts,
     )
 
