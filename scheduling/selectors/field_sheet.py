@@ -121,9 +121,9 @@ def _to_enter(changes: Iterable[Change]) -> Iterable[ToEnter]:
 
 
 def _newer(listed: Iterable[Change]) -> dict[int, int]:
-    """Return the percents nobody has decided yet for the programs of approved ones, by the approved change."""
+    """Return the percents nobody has decided yet where an older one is approved, by the older change."""
     older = {change.program_id: change.pk for change in listed if change.kind == Change.Kind.PERCENT}
     waiting = Change.objects.filter(
         program__in=older, kind=Change.Kind.PERCENT, status=Change.Status.PENDING
     ).values_list("program", "proposed")
-    return {older[program]: proposed for program, proposed in waiting} if older else {}
+    return {older[program]: percent for program, percent in waiting if percent is not None}
