@@ -5,6 +5,7 @@ from typing import Any
 
 from common import clock
 from desk import cautions, dates, figures
+from desk.apart import Apart
 from fleet.models import Company, Controller, Zone
 from scheduling.selectors.card import Card, Keyed, Line
 from scheduling.selectors.year_card import MonthPercent, YearCard, YearGroup
@@ -29,9 +30,10 @@ def paper_of(units: str) -> str:
     return "us-letter" if units == "us" else "a4"
 
 
-def card_words(card: Card, *, units: str) -> dict[str, Any]:
-    """Return what a card says."""
+def card_words(card: Card, *, units: str, apart: Apart | None = None) -> dict[str, Any]:
+    """Return what a card says; ``apart`` are the zones whose minutes aren't by need."""
     controller = card.controller
+    apart = apart or Apart(units)
     return {
         "title": f"{controller.site}, {controller}",
         "client": controller.site.client.name,
@@ -39,9 +41,10 @@ def card_words(card: Card, *, units: str) -> dict[str, Any]:
         "as_of": dates.long_day(card.night, units),
         "facts": _facts(controller),
         "facts_line": ". ".join(f"{word}: {value}" for word, value in _facts(controller)) + ".",
-        "programs": [_program(one, units=units) for one in card.programs],
+        "programs": [_program(one, apart.of_zone, units=units) for one in card.programs],
         "by_starts": card.by_starts,
         "warnings": card.warnings,
+        "apart": apart.for_staff,
         "cautions": list(cautions.CONTROLLER),
     }
 
@@ -69,7 +72,7 @@ def _whole(controller: Controller) -> bool:
     return controller.percent_scope == Controller.PercentScope.CONTROLLER
 
 
-def _program(keyed: Keyed, *, units: str) -> dict[str, Any]:
+def _program(keyed: Keyed, apart: dict[int, list[str]], *, units: str) -> dict[str, Any]:
     name = keyed.program.name
     title = f"Program {keyed.letter}" + (f", {name}" if name else "")
     if keyed.instead_of:
@@ -79,12 +82,12 @@ def _program(keyed: Keyed, *, units: str) -> dict[str, Any]:
         "days": dates.watering_days(keyed.days),
         "starts": [dates.clock_time(start, units) for start in keyed.starts],
         "percent": figures.percent(keyed.percent),
-        "lines": [_line(line) for line in keyed.lines],
+        "lines": [_line(line, apart.get(line.zone.pk, [])) for line in keyed.lines],
         "total": minutes(sum(line.runs_minutes for line in keyed.lines)),
     }
 
 
-def _line(line: Line) -> dict[str, Any]:
+def _line(line: Line, apart: list[str]) -> dict[str, Any]:
     cycles = ""
     if line.cycle:
         cycles = f"{line.cycles} cycles of at most {minutes(line.cycle)}"
@@ -95,6 +98,7 @@ def _line(line: Line) -> dict[str, Any]:
         "minutes": minutes(line.minutes),
         "runs": minutes(line.runs_minutes),
         "cycles": cycles,
+        "apart": "; ".join(apart),
     }
 
 

@@ -6,6 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from desk import cautions, dates, figures
+from desk.apart import Apart, apart_at
 from desk.cards import letterhead, paper_of
 from fleet.models import Client, Controller, Site, Zone
 from scheduling.models import ZoneRun
@@ -41,6 +42,7 @@ def pack_words(client: Client, *, on: date) -> dict[str, Any]:
     for zone in Zone.objects.filter(controller__in=controllers).order_by("number"):
         zones[zone.controller_id].append(zone)
     held, week = held_by(controllers, first=on, last=on), coming_week(sites)
+    apart = apart_at(controllers, night=on, units=units)
     return {
         "company": letterhead(company),
         "paper": paper_of(units),
@@ -53,7 +55,7 @@ def pack_words(client: Client, *, on: date) -> dict[str, Any]:
                 "address": site.address,
                 "closed": site.season == Site.Season.CLOSED,
                 "controllers": [
-                    _controller(box, zones[box.pk], held, on=on, units=units)
+                    _controller(box, zones[box.pk], held, apart[box.pk], on=on)
                     for box in controllers
                     if box.site_id == site.pk
                 ],
@@ -68,8 +70,9 @@ def pack_words(client: Client, *, on: date) -> dict[str, Any]:
 
 
 def _controller(
-    box: Controller, zones: Sequence[Zone], held: Held, *, on: date, units: str
+    box: Controller, zones: Sequence[Zone], held: Held, apart: Apart, *, on: date
 ) -> dict[str, Any]:
+    of_zone = apart.of_zone
     entries = sorted(held.box(box, on).entries, key=lambda entry: entry.program.letter)
     runs: dict[int, list[tuple[Entry, ZoneRun]]] = {}
     for entry in entries:
@@ -77,12 +80,13 @@ def _controller(
             runs.setdefault(run.zone_id, []).append((entry, run))
     return {
         "name": box.name,
+        "apart": apart.for_client,
         "programs": [
             {
                 "letter": entry.program.letter,
                 "name": entry.program.name,
                 "days": dates.watering_days(entry.program.days),
-                "starts": ", ".join(dates.clock_time(at, units) for at in entry.program.start_times())
+                "starts": ", ".join(dates.clock_time(at, apart.units) for at in entry.program.start_times())
                 or "none",
                 "percent": figures.percent(entry.percent),
             }
@@ -96,6 +100,7 @@ def _controller(
                 "heads": zone.get_head_display(),
                 "runs": "; ".join(_run(entry, run) for entry, run in runs.get(zone.pk, []))
                 or "not in a program",
+                "apart": "; ".join(of_zone.get(zone.pk, [])),
             }
             for zone in zones
         ],

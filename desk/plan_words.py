@@ -1,10 +1,11 @@
 """A plan in a company's units and words."""
 
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from desk import dates, figures
 from desk.charts.night import night_chart
-from fleet.models import Controller
+from fleet.models import Controller, ZoneEpisode
 from scheduling.selectors.hours import allowed_spans
 from scheduling.selectors.plan import Plan, Reason, WayOut, ZonePlan
 from scheduling.selectors.plan.reason import in_si
@@ -137,8 +138,20 @@ def night_words(controller: Controller, night: Night, units: str) -> str:
     )
 
 
-def night_lines(plan: Plan, units: str) -> list[dict[str, Any]]:
-    """Return the openings of the busiest night for a table."""
+def away_words(away: Iterable[ZoneEpisode], night: Night) -> str:
+    """Return which zones of a night aren't watered by need meanwhile, so that the night won't be theirs."""
+    watered = {event.zone.pk for event in night.events}
+    told = [f"zone {one.zone.number} is {one.get_kind_display()}" for one in away if one.zone_id in watered]
+    if not told:
+        return ""
+    return (
+        f" Meanwhile {', '.join(told)}: what is keyed in for that isn't drawn; the night shown is one after "
+        "it."
+    )
+
+
+def night_lines(plan: Plan, units: str, apart: Mapping[int, list[str]]) -> list[dict[str, Any]]:
+    """Return the openings of the busiest night for a table; ``apart`` says more about some zones."""
     if plan.night is None:
         return []
     return [
@@ -148,6 +161,7 @@ def night_lines(plan: Plan, units: str) -> list[dict[str, Any]]:
             "cycle": event.cycle,
             "when": span_words(event, units),
             "flow": event.flow_l_min,
+            "apart": apart.get(event.zone.pk, []),
         }
         for event in plan.night.events
     ]

@@ -8,6 +8,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from desk.access import StaffRequest, staff
+from desk.apart import apart_at
 from desk.cards import card_words, dated, letterhead, paper_of, year_words
 from desk.shown_files import shown
 from fleet.models import Controller
@@ -47,8 +48,9 @@ def _found(request: StaffRequest, pk: int) -> Controller:
 
 
 def _card(controller: Controller) -> dict[str, Any]:
-    units = controller.site.client.company.units
-    return card_words(controller_card(controller, night=dated(controller)), units=units)
+    units, night = controller.site.client.company.units, dated(controller)
+    apart = apart_at([controller], night=night, units=units)[controller.pk]
+    return card_words(controller_card(controller, night=night), units=units, apart=apart)
 
 
 def _year(controller: Controller) -> dict[str, Any]:

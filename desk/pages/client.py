@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from common import clock
 from desk.access import StaffRequest, staff
 from desk.charts.savings_of_client import savings_of_client
+from desk.cut_words import held_lines
 from desk.policy_values import shown, unit_of
 from fleet.models import Client, Invitation
 from fleet.selectors.client_access import readers_of
@@ -21,6 +22,7 @@ from fleet.services.reader_links import open_links
 from reports.selectors.client_work import findings_of, sites_of, visits_of
 from reports.selectors.savings import client_savings_by_month
 from scheduling.selectors.changes import changes_for
+from scheduling.selectors.cuts import by_plants, cuts_in_force
 from scheduling.selectors.week_rows import rows_of
 
 RECENT = 12
@@ -64,6 +66,7 @@ def client_page(
         "findings": findings_of(found),
         "policy": _policy(found),
         "episodes": [one for own in away.values() for one in own],
+        "held_back": held_lines(by_plants(cuts_in_force([site.pk for site in sites], night=on).values())),
     }
     return render(request, "desk/client.html", context | _changes(request, found), status=status)
 

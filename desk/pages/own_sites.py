@@ -9,10 +9,12 @@ from django.shortcuts import render
 from common import clock
 from desk.access import PersonRequest
 from desk.attribution import credit
-from fleet.models import ClientAccess, Site, ZoneEpisode
+from desk.cut_words import held_lines
+from fleet.models import ClientAccess, Site, ZoneCut, ZoneEpisode
 from fleet.selectors.episodes import episodes_at
 from reports.selectors.month_saved import month_saved
 from scheduling.selectors.coming_week import coming_week
+from scheduling.selectors.cuts import by_plants, cuts_in_force
 from scheduling.selectors.week_behind import past_week
 
 
@@ -26,7 +28,7 @@ def own_sites(request: PersonRequest) -> HttpResponse:
     if not sites:
         waiting = ClientAccess.objects.filter(user=request.user).select_related("client__company")
         return render(request, "desk/not_open.html", {"accesses": waiting})
-    away = _away(sites)
+    away, held = _apart(sites)
     saved, nights, weather = month_saved(sites), coming_week(sites), past_week(sites)
     rows = [
         {
@@ -35,6 +37,7 @@ def own_sites(request: PersonRequest) -> HttpResponse:
             "saved": saved.get(site.pk),
             "nights": nights[site.pk],
             "episodes": away.get(site.pk, []),
+            "held_back": held_lines(by_plants(held.get(site.pk, []))),
             "weather": weather[site.pk],
             "credit": credit(weather[site.pk].source),
         }
@@ -44,9 +47,17 @@ def own_sites(request: PersonRequest) -> HttpResponse:
     return render(request, "desk/own_sites.html", {"rows": rows, "companies": companies})
 
 
-def _away(sites: Sequence[Site]) -> dict[int, list[ZoneEpisode]]:
-    """Return what isn't watered by need at each site, in its own time: a query for each day it is there."""
+def _apart(sites: Sequence[Site]) -> tuple[dict[int, list[ZoneEpisode]], dict[int, list[ZoneCut]]]:
+    """Return what isn't watered by need, and what is held below it, at each site in its own time.
+
+    Two queries for each day it is there.
+    """
     days: dict[date, list[int]] = {}
     for site in sites:
         days.setdefault(clock.today(site.timezone), []).append(site.pk)
-    return {pk: own for on, here in days.items() for pk, own in episodes_at(here, on=on).items()}
+    away = {pk: own for on, here in days.items() for pk, own in episodes_at(here, on=on).items()}
+    held: dict[int, list[ZoneCut]] = {}
+    for on, here in days.items():
+        for cut in cuts_in_force(here, night=on).values():
+            held.setdefault(cut.zone.controller.site_id, []).append(cut)
+    return away, held

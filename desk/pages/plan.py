@@ -14,10 +14,12 @@ from common import clock
 from common.errors import BluestemError, MovedOn, NotAllowed, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
+from desk.apart import apart_at
 from desk.cautions import CONTROLLER
 from desk.dates import long_date
 from desk.plan_typed import boxes, night_in, overrides_in, typed
 from desk.plan_words import (
+    away_words,
     night_drawing,
     night_lines,
     night_words,
@@ -99,6 +101,7 @@ def _read(request: StaffRequest, pk: int, form: QueryDict) -> dict[str, Any]:
         planned = plan_of(controller, night=night)
     context = _context(request, controller, planned, night)
     for line in context["zones"]:
+        line["apart"] = context["apart"].of_zone.get(line["plan"].zone.pk, [])
         line["boxes"] = boxes(
             fields, "zone", line["plan"].zone.pk, _of_zone(line["plan"]), wrong=error.field if error else ""
         )
@@ -118,7 +121,11 @@ def _read(request: StaffRequest, pk: int, form: QueryDict) -> dict[str, Any]:
 
 def _context(request: StaffRequest, controller: Controller, planned: Planned, night: date) -> dict[str, Any]:
     found, units = planned.plan, controller.site.client.company.units
+    apart = apart_at([controller], night=night, units=units)[controller.pk]
     return {
+        "apart": apart,
+        "episodes": apart.away,
+        "held_back": apart.held,
         "controller": controller,
         "units": units,
         "plan": found,
@@ -140,8 +147,8 @@ def _context(request: StaffRequest, controller: Controller, planned: Planned, ni
         "stops": stop_lines(found, units),
         "ways": way_lines(found, units),
         "drawing": night_drawing(found, units),
-        "openings": night_lines(found, units),
-        "night_words": night_words(controller, found.night, units)
+        "openings": night_lines(found, units, apart.of_zone),
+        "night_words": night_words(controller, found.night, units) + away_words(apart.away, found.night)
         if found.night and found.night.events
         else "",
         "may_adopt": may_set_up(request.user, controller.site.client.company_id),

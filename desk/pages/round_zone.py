@@ -12,6 +12,7 @@ from common import clock
 from common.errors import BluestemError, MovedOn, NotAllowed, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
+from desk.apart import apart_at
 from desk.blanks import Sheet, Stale
 from desk.pages.rounds import round_of
 from desk.sheets.measured import METERS, TURN, test_blanks
@@ -230,4 +231,7 @@ def _page(
     request: StaffRequest, progress: Progress, place: int, sheet: Sheet, *, status: int = 200
 ) -> HttpResponse:
     context = _context(request, progress, place, sheet) | {"was": sheet.was}
+    zone, units = progress.stops[place].zone, request.member.company.units
+    on = clock.today(zone.controller.site.timezone)
+    context["apart"] = apart_at([zone.controller], night=on, units=units)[zone.controller_id].about(zone)
     return render(request, "desk/round_zone.html", context, status=status)

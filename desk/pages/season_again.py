@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.core.cache import cache
-from django.db.models import Max, Min
+from django.db.models import Max, Min, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
@@ -15,7 +15,7 @@ from common.errors import Refused
 from desk import posted
 from desk.access import StaffRequest, staff
 from desk.charts.season_again import WAYS, by_month, season_chart
-from fleet.models import Site
+from fleet.models import Site, ZoneEpisode
 from scheduling.numerics.replay.foresight import Errors
 from scheduling.numerics.replay.rules import delivered
 from scheduling.selectors.replay.living import Course, Replayed, replayed
@@ -88,7 +88,7 @@ def season_again(request: StaffRequest, pk: int) -> HttpResponse:
         "ways": ways(found),
         "zones": zone_seasons(found),
         "wrong": wrong,
-        "notes": notes,
+        "notes": [*notes, *_apart(site, first, last)],
         "chart": season_chart(found, units=units),
         "months": [(month, list(litres.values())) for month, litres in by_month(found)],
         "units": units,
@@ -105,6 +105,25 @@ def _observed(site: Site, on: date) -> tuple[date, date] | None:
     if found["first"] is None or (found["last"] - found["first"]).days + 1 < SHORTEST_DAYS:
         return None
     return found["first"], found["last"]
+
+
+def _apart(site: Site, first: date, last: date) -> list[str]:
+    """Return which zones weren't watered by need in some of these days, since they are lived through so."""
+    rows = ZoneEpisode.objects.filter(
+        Q(effective_to=None) | Q(effective_to__gte=first),
+        zone__controller__site=site,
+        effective_from__lte=last,
+    )
+    told = [
+        f"zone {one.zone.number} {one.zone.name} ({one.get_kind_display()})"
+        for one in rows.select_related("zone").order_by("zone__controller__name", "zone__number")
+    ]
+    if not told:
+        return []
+    named = ", ".join(dict.fromkeys(told))
+    return [
+        f"Not watered by need in some of these days: {named}. Here they are lived through as if they were."
+    ]
 
 
 def _usual(first: date, last: date) -> tuple[date, date]:

@@ -12,6 +12,7 @@ from desk import dates, figures
 from desk.access import PersonRequest, signed_in
 from desk.attribution import credit
 from desk.charts.weather import weather_chart
+from desk.cut_words import held_lines
 from desk.rule_words import told_at
 from fleet.models import Finding, Site, Visit
 from fleet.selectors.episodes import episodes_at
@@ -51,7 +52,7 @@ def site(request: PersonRequest, pk: int) -> HttpResponse:
         "credit": credit(state.source),
         "sky": _sky(state.days, units=company.units),
         "rule": told_at(found, on, company.units),
-        "held_back": by_plants(z.cut for z in state.zones if z.cut is not None),
+        "held_back": held_lines(by_plants(z.cut for z in state.zones if z.cut is not None)),
         "nights": [on + timedelta(days=n) for n in range(NIGHTS)],
         "week": _week(found, state.programs, on=on),
         "overrun": _overrun(state),

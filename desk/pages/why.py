@@ -9,12 +9,11 @@ from django.views.decorators.http import require_safe
 
 from common import clock
 from desk.access import StaffRequest, staff
+from desk.apart import apart_at
 from desk.attribution import credit
 from desk.deciding import Answer
 from desk.why_charts import curve_of, depletion_of
 from desk.why_words import ET_METHODS, labels_of, lead, then_and_now, worse_words
-from fleet.models import ZoneEpisode
-from fleet.selectors.episodes import episodes_at
 from scheduling.models import Change
 from scheduling.selectors.altered_card import altered_cards
 from scheduling.selectors.week_rows import rows_of
@@ -42,15 +41,19 @@ def why_page(
     seen = read_inputs(change.inputs or {})
     company = change.program.controller.site.client.company
     zone = seen.zone(_wanted_zone(request))
+    controller = change.program.controller
+    on = clock.today(controller.site.timezone)
+    apart = apart_at([controller], night=on, units=company.units)[controller.pk]
     context: dict[str, Any] = {
         "change": change,
         "row": rows_of(changes.filter(pk=pk).defer("inputs"))[0],
         "answers": {pk: answer} if answer else {},
-        "site": change.program.controller.site,
-        "controller": change.program.controller,
+        "site": controller.site,
+        "controller": controller,
         "units": company.units,
         "events": history(change),
-        "episodes": _away(change),
+        "episodes": apart.away,
+        "held_back": apart.held,
         "seen": seen,
         "weather": seen.stored.get("weather") or {},
         "credit": credit(str((seen.stored.get("weather") or {}).get("source", ""))),
@@ -62,13 +65,6 @@ def why_page(
         context |= _about_zone(change, seen, zone, units=company.units)
         context |= {"now": _now(change, seen, units=company.units)}
     return render(request, "desk/why.html", context, status=status)
-
-
-def _away(change: Change) -> list[ZoneEpisode]:
-    """Return the zones of the controller that aren't watered by need, and so aren't searched for."""
-    controller = change.program.controller
-    here = episodes_at([controller.site_id], on=clock.today(controller.site.timezone))
-    return [one for one in here.get(controller.site_id, []) if one.zone.controller_id == controller.pk]
 
 
 def _about_zone(change: Change, seen: Seen, zone: ZoneSeen, *, units: str) -> dict[str, Any]:

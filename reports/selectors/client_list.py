@@ -7,7 +7,8 @@ from typing import Any
 
 from django.db.models import Count, Max, Min, Q, QuerySet
 
-from fleet.models import Client, Finding, Visit
+from fleet.models import Client, Finding, Visit, ZoneEpisode
+from fleet.selectors.episodes import going_on
 from reports.selectors.client_choice import CLIENT_OF_CHANGE, CLIENT_OF_FINDING, Choice, chosen
 from reports.selectors.client_order import in_order
 from reports.selectors.fleet import NOTHING, Totals, this_year, totals_of
@@ -42,6 +43,7 @@ class ClientRow:
     waiting: Waiting
     last_visit: date | None
     next_visit: date | None
+    away: int = 0  # zones not watered by need tonight, which no figure of the line counts
 
 
 def clients_listed(user: Any, company_id: int, choice: Choice, *, on: date) -> QuerySet[Client]:
@@ -63,7 +65,7 @@ def client_rows(ids: Sequence[int], *, on: date) -> list[ClientRow]:
     clients = Client.objects.filter(pk__in=ids).annotate(site_count=Count("sites")).in_bulk()
     month = totals_of(ids, first=on.replace(day=1))
     year = totals_of(ids, first=this_year(on))
-    waiting, visits = _waiting(ids), _visits(ids, on=on)
+    waiting, visits, away = _waiting(ids), _visits(ids, on=on), _away(ids, on=on)
     return [
         ClientRow(
             client=clients[pk],
@@ -72,6 +74,7 @@ def client_rows(ids: Sequence[int], *, on: date) -> list[ClientRow]:
             waiting=waiting.get(pk, Waiting()),
             last_visit=visits.get(pk, (None, None))[0],
             next_visit=visits.get(pk, (None, None))[1],
+            away=away.get(pk, 0),
         )
         for pk in ids
         if pk in clients
@@ -96,6 +99,11 @@ def _waiting(ids: Sequence[int]) -> dict[int, Waiting]:
         pk: replace(of_changes.get(pk, Waiting()), findings=findings.get(pk, 0))
         for pk in of_changes.keys() | findings.keys()
     }
+
+
+def _away(ids: Sequence[int], *, on: date) -> dict[int, int]:
+    rows = ZoneEpisode.objects.filter(going_on(on), **{f"{CLIENT_OF_FINDING}__in": ids})
+    return dict(rows.order_by().values_list(CLIENT_OF_FINDING).annotate(zones=Count("zone", distinct=True)))
 
 
 def _visits(ids: Sequence[int], *, on: date) -> dict[int, tuple[date | None, date | None]]:

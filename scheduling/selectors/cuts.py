@@ -25,7 +25,7 @@ def cuts_in_force(site_ids: Sequence[int], *, night: date) -> dict[int, ZoneCut]
     ahead = Q(effective_to=None) | Q(effective_to__gte=night)
     rows = ZoneCut.objects.filter(
         ahead, zone__controller__site__in=list(site_ids), effective_from__lte=night
-    ).select_related("zone")
+    ).select_related("zone__controller")
     return {cut.zone_id: cut for cut in rows.order_by("effective_from")}
 
 

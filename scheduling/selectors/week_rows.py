@@ -9,12 +9,16 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
+from common import clock
+from fleet.models import ZoneEpisode
 from fleet.numerics.heads import HEADS
 from fleet.numerics.plants import PLANTS
 from scheduling.delivery import channel_named
 from scheduling.models import Change, ChangeEvent, Program, ZoneRun
+from scheduling.season.away import zones_away
 from scheduling.selectors.last_call import last_call
 
+OPEN = (Change.Status.PENDING, Change.Status.APPROVED)
 Planted = dict[int, tuple[str, str]]  # plant and head of each zone
 
 
@@ -30,18 +34,22 @@ class Row:
     last_call: datetime | None = None
     note: str = ""
     replaced_by: int | None = None
+    away: list[ZoneEpisode] = field(default_factory=list)
 
 
 def rows_of(changes: QuerySet[Change]) -> list[Row]:
-    """Return the lines for some changes, in five queries however many they are."""
+    """Return the lines for some changes, in six queries however many they are."""
     listed = list(changes)
     planted = _planted({c.program.controller_id for c in listed})
     notes = _notes(c.pk for c in listed if c.status != Change.Status.PENDING)
     newer = _newer([c for c in listed if c.status == Change.Status.SUPERSEDED])
     programs = _programs(c.program.controller_id for c in listed if c.is_skip)
+    away = _away(c for c in listed if c.status in OPEN)
     rows = []
     for change in listed:
         row = _row(change, planted)
+        if change.status in OPEN:
+            row.away = [one for one in away if one.zone_id in _zones(change, planted)]
         row.note = notes.get(change.pk, "")
         row.replaced_by = newer.get((change.program_id, change.kind))
         if change.is_skip:
@@ -62,8 +70,7 @@ def _planted(controllers: set[int]) -> dict[tuple[int, str], Planted]:
 
 
 def _row(change: Change, planted: dict[tuple[int, str], Planted]) -> Row:
-    controller = change.program.controller
-    zones = planted.get((controller.pk, "" if change.whole_controller else change.program.letter), {})
+    controller, zones = change.program.controller, _zones(change, planted)
     return Row(
         change=change,
         zones=len(zones),
@@ -71,6 +78,27 @@ def _row(change: Change, planted: dict[tuple[int, str], Planted]) -> Row:
         heads=sorted({HEADS[head].name for _, head in zones.values() if head in HEADS}),
         needs_visit=channel_named(controller.delivery).needs_visit,
     )
+
+
+def _zones(change: Change, planted: dict[tuple[int, str], Planted]) -> Planted:
+    letter = "" if change.whole_controller else change.program.letter
+    return planted.get((change.program.controller_id, letter), {})
+
+
+def _away(changes: Iterable[Change]) -> list[ZoneEpisode]:
+    """Return what isn't watered by need tonight at the controllers of some changes."""
+    today = {
+        change.program.controller_id: clock.today(change.program.controller.site.timezone)
+        for change in changes
+    }
+    rows = (
+        ZoneEpisode.objects.filter(zone__controller__in=today).select_related("zone").order_by("zone__number")
+    )
+    return [
+        one
+        for box, on in today.items()
+        for one in zones_away((row for row in rows if row.zone.controller_id == box), on=on).values()
+    ]
 
 
 def _notes(changes: Iterable[int]) -> dict[int, str]:

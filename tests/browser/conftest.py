@@ -8,10 +8,10 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.core.management import call_command
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect, sync_playwright
 
 from desk.set_up.steps import STEPS
-from fleet.models import Client, Invitation, SetUpDraft, Tariff, Visit, WateringRule
+from fleet.models import Client, Invitation, SetUpDraft, Site, Tariff, Town, User, Visit, WateringRule
 from fleet.services.drafts import start_draft
 from fleet.services.people import invite, token_of
 from reports.services.recompute import recompute
@@ -21,11 +21,13 @@ from tests.cast import PASSWORD, a_skip
 from tests.conftest import chromium
 from tests.night.garden import ON, TIMEZONE, Garden, garden, weather
 
+PATIENCE_MS = 15_000  # a busy machine is slow, not wrong
 OPTIONS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage")
 
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=chromium(), args=OPTIONS)
         yield opened
@@ -52,7 +54,7 @@ class Watched:
 
 def watched(context: BrowserContext) -> Watched:
     seen = Watched(context.new_page())
-    seen.page.set_default_timeout(15_000)
+    seen.page.set_default_timeout(PATIENCE_MS)
     seen.page.on("console", seen.heard)
     seen.page.on("pageerror", lambda error: seen.complaints.append(str(error)))
     seen.page.on("request", lambda asked: seen.hosts.add(urlsplit(asked.url).netloc))
@@ -145,8 +147,9 @@ def round_pages(heron: Garden) -> dict[str, str]:
     row, _ = heron.site.rounds.get_or_create(began_on=ON)
     seen = {"flow_l_min": 60, "expected_l_min": 40, "expected_from": "test", "seen": ["leak", "tilted"]}
     row.tests.get_or_create(zone=zone, date=ON, defaults=seen)
-    away: dict[str, Any] = {"kind": "grow-in", "effective_from": ON + timedelta(days=40), "permit": "W-118"}
-    episode, _ = other.episodes.get_or_create(**away)
+    away: dict[str, Any] = {"kind": "grow-in", "effective_from": ON - timedelta(days=3), "permit": "W-118"}
+    short_runs = {"effective_to": ON + timedelta(days=9), "runs_a_day": 4, "run_minutes": 6}
+    episode, _ = other.episodes.get_or_create(**away, defaults=short_runs)
     return {
         "catch cans": f"/zones/{zone.pk}/cans/",
         "catch cans, none yet": f"/zones/{other.pk}/cans/",
@@ -155,6 +158,39 @@ def round_pages(heron: Garden) -> dict[str, str]:
         "zone of a round, left": f"/rounds/{row.pk}/zones/{other.pk}/",
         "not watered by need": f"/zones/{other.pk}/episodes/",
         "not watered by need, set right": f"/episodes/{episode.pk}/",
+    }
+
+
+def town_pages(heron: Garden) -> dict[str, str]:
+    """Return the pages of a town whose stage a site's program breaks, and that site's own rule."""
+    town, _ = Town.objects.get_or_create(
+        company=heron.company, name="Upper Vale", defaults={"stage": 1, "stage_from": ON}
+    )
+    rule = {"weekdays": "mon thu", "less_percent": 20, "source": "Notice 3"}
+    town.rules.get_or_create(company=heron.company, name="Drought, first", stage=1, defaults=rule)
+    Site.objects.filter(pk=heron.site.pk).update(town=town)
+    held = {"factor": 0.7, "reason": "Upper Vale, stage 1: 20 % less water"}
+    heron.zones[0].cuts.get_or_create(town=town, effective_from=ON, defaults=held)
+    return {
+        "towns": "/settings/towns/",
+        "town": f"/settings/towns/{town.pk}/",
+        "town, new plans": f"/settings/towns/{town.pk}/plans/",
+        "site's rule": f"/sites/{heron.site.pk}/rule/",
+    }
+
+
+def reader_pages(heron: Garden) -> dict[str, str]:
+    """Return the pages about a client's reader and the letter that went out."""
+    email = "reader@heron.test"
+    person = User.objects.filter(email=email).first() or User.objects.create_user(email, PASSWORD)
+    access, _ = heron.client.accesses.get_or_create(user=person)
+    said = {"subject": "Your watering", "text": "Good day,\n\nfrom today you can read along.\n", "to": email}
+    letter, _ = heron.company.letters.get_or_create(key="opening", kind="opening", defaults=said)
+    return {
+        "letter": f"/letters/{letter.pk}/",
+        "client's reader, to remove": f"/clients/{heron.client.pk}/people/{access.pk}/",
+        "client's access, to open": f"/clients/{heron.client.pk}/access/open/",
+        "client's access, to close": f"/clients/{heron.client.pk}/access/close/",
     }
 
 
@@ -203,7 +239,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "price": f"/settings/prices/{Tariff.objects.get().pk}/",
         "rules": "/settings/rules/",
         "history": f"/sites/{heron.site.pk}/history/",
-        "rule": f"/settings/rules/{WateringRule.objects.get().pk}/",
+        "rule": f"/settings/rules/{WateringRule.objects.get(town=None).pk}/",
         "welcome": f"/welcome/{token_of(Invitation.objects.get())}/",
         "client without a site": f"/clients/{quiet.pk}/",
         "client without a site, changes": f"/clients/{quiet.pk}/changes/",
@@ -213,4 +249,6 @@ def addresses(heron: Garden) -> dict[str, str]:
         "night": f"/nights/{percent.run_id}/",
         "not there": "/not-there/",
         **round_pages(heron),
+        **town_pages(heron),
+        **reader_pages(heron),
     }

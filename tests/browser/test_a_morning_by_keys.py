@@ -188,9 +188,14 @@ def test_letters_typed_into_a_field_are_not_taken_for_keys(sheet: Page):
 
 def test_a_service_that_does_not_answer_is_told(sheet: Page):
     press(sheet, "j")
+    change = change_at(here(sheet))
     sheet.route("**/approve/**", lambda route: route.abort())
-    press(sheet, "a")
+    with sheet.expect_event("requestfailed", lambda asked: f"/{change.pk}/approve/" in asked.url):
+        press(sheet, "a")
     expect(sheet.locator(".notice")).to_contain_text("did not reach the service")
+    expect(sheet.locator(f"#change-{change.pk}")).to_have_class(re.compile(r"\bpending\b"))
+    change.refresh_from_db()
+    assert change.status == "pending"
 
 
 def test_a_session_that_ended_leads_to_signing_in(sheet: Page):

@@ -1,9 +1,12 @@
 """Every page opened by the owner: quiet console, no other host, no wider than the screen, readable by all."""
 
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+from django.urls import get_resolver, resolve, reverse
 from playwright.sync_api import Browser, Page, ViewportSize
 
 from tests.browser.conftest import Watched, addresses, sign_in, watched
@@ -29,6 +32,40 @@ def opened(page: Page, server: str, address: str) -> None:
     page.goto(f"{server}{address}")
     if page.locator("figure[data-chart]").count():
         page.wait_for_selector("html[data-drawn=yes]", state="attached")
+
+
+POSTED = """sign-out company client-reader-add field-enter field-zone field-broken field-mended field-rain
+    field-visit field-undo cans-live cans-use cans-put-back round-begin round-done round-finding episode-end
+    settings-policy-effect settings-person settings-call-off settings-drop-price settings-usual-kinds
+    settings-drop-kind settings-rule-effect settings-drop-rule settings-town-stage settings-town-adopt-all
+    settings-town-adopt settings-drop-town settings-take-back letter-again letter-arrived letter-stop
+    advice-dismiss advice-propose advice-take-up approve decline undo enter approve-many decline-many
+    undo-many enter-many"""
+FILES = """clients-csv clients-xlsx set-up-template history-file card-paper months-paper letter-file
+    client-pack advice-file"""
+NOT_OPENED = {
+    **dict.fromkeys(POSTED.split(), "only posted to; what it answers is a page of the list or leads to one"),
+    **dict.fromkeys(FILES.split(), "a file"),
+    "sign-in": "opened before anybody is signed in",
+}
+
+
+def test_every_address_is_opened_or_has_a_reason_why_not(heron: Garden):
+    named = {str(one.name) for one in get_resolver("desk.urls").url_patterns}
+    paths = [urlsplit(address).path for address in addresses(heron).values() if address != "/not-there/"]
+    opened_here = {str(resolve(path).url_name) for path in paths}
+    assert opened_here.isdisjoint(NOT_OPENED)
+    assert named - opened_here == set(NOT_OPENED)
+
+
+def test_what_is_only_posted_to_shows_no_page(heron: Garden):
+    browser = Client()
+    browser.force_login(heron.owner)
+    for one in get_resolver("desk.urls").url_patterns:
+        if one.name in POSTED.split():
+            known = one.pattern.converters
+            address = reverse(f"desk:{one.name}", kwargs=dict.fromkeys(known, 1))
+            assert browser.get(address).status_code == 405, one.name
 
 
 def test_charts_are_drawn(desk: Watched, server: str, heron: Garden):

@@ -183,7 +183,7 @@ def test_last_year_is_not_in_this_years_figures(large: Large) -> None:
     assert row.year.applied_l == pytest.approx(sum(m.applied_l for m in of_year))
 
 
-QUERIES = 17
+QUERIES = 18
 
 
 def test_the_list_costs_as_many_queries_for_24_clients_as_for_2000(signed_in: SignedIn) -> None:

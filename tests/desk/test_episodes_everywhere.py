@@ -6,10 +6,13 @@ from typing import Any
 import pytest
 from django.test import Client as Browser
 
-from fleet.models import Visit, ZoneEpisode
+from desk.apart import apart_at
+from desk.episode_words import runs_words
+from fleet.models import Site, Town, Visit, WateringRule, ZoneEpisode, ZoneRound
 from scheduling.models import Change
 from scheduling.services.nightly import run_night
 from tests.cast import reader
+from tests.desk.papers import paper
 from tests.night.garden import ON, TIMEZONE, Garden, garden, weather
 
 pytestmark = pytest.mark.django_db
@@ -54,11 +57,112 @@ def test_every_page_that_would_mislead_says_it(place: Garden):
         f"/nights/{change.run_id}/": ("zone 2 Lawn 2: growing in",),
         days: ("Left out: zone 2: growing in",),
         f"/sites/{place.site.pk}/history/": ("growing in from this day until Thu Jul 23",),
+        f"/sites/{place.site.pk}/season/": ("Not watered by need in some of these days: zone 2 Lawn 2",),
+        "/clients/": ("1 zone not watered by need, left out",),
     }
     for address, words in told.items():
         page = text(browser.get(address))
         for one in words:
             assert one in page, (address, one)
+
+
+BESIDE = "growing in to Thu Jul 23, not watered by need"
+
+
+def test_the_week_sheet_says_it_of_the_program_it_touches(place: Garden):
+    other = place.controller.programs.create(
+        letter="B", name="Front", days="daily", starts=["05:00"], effective=ON - timedelta(days=60)
+    )
+    other.runs.create(zone=place.zones[0], minutes=10)
+    Change.objects.create(
+        program=other, kind="percent", current=100, proposed=90, effective_from=ON, reason="Cooler."
+    )
+    browser = Browser()
+    browser.force_login(place.owner)
+    rows = text(browser.get("/week/")).split('<tr class="change')[1:]
+    tags = {"Lawns, A": True, "Front, B": False}
+    assert len(rows) == len(tags)
+    for name, touched in tags.items():
+        (row,) = [one for one in rows if name in one]
+        assert ('<span class="tag">zone 2 growing in</span>' in row) == touched
+
+
+def test_the_plan_says_it_by_the_zone_and_of_the_night_it_draws(place: Garden):
+    browser = Browser()
+    browser.force_login(place.owner)
+    address = f"/controllers/{place.controller.pk}/plan/"
+    for page in (text(browser.get(address)), text(browser.get(f"{address}adopt/"))):
+        assert "Zone 2 Lawn 2 (Shed) is growing in to the night of Thu Jul 23" in page
+        assert "Key in 4 runs a day of 6 min each" in page
+        assert "is planned for the time after" in page
+    answer = browser.get(address)
+    page = text(answer)
+    assert "Meanwhile zone 2 is growing in: what is keyed in for that isn't drawn" in page.replace(
+        "&#x27;", "'"
+    )
+    by_zone = [line["apart"] for line in answer.context["zones"]]
+    assert by_zone == [[], [BESIDE.replace("Thu Jul 23", "Thu\u00a0Jul\u00a023")]]
+    openings = {one["zone"].number: one["apart"] for one in answer.context["openings"]}
+    assert openings == {1: [], 2: by_zone[1]}
+    assert page.count(BESIDE) == 1 + sum(one["zone"].number == 2 for one in answer.context["openings"])
+    later = text(browser.get(address, {"effective": "2026-07-24"}))
+    assert "growing in" not in later
+
+
+def test_the_card_says_it_on_screen_and_on_paper(place: Garden):
+    browser = Browser()
+    browser.force_login(place.owner)
+    address = f"/controllers/{place.controller.pk}/card/"
+    said = "Zone 2 Lawn 2 (Shed) is growing in to the night of Thu Jul 23 (permit W-118)."
+    for words in (said, "Key in 4 runs a day of 6 min each", BESIDE):
+        assert words in text(browser.get(address))
+        assert words in paper(browser.get(f"{address}card.pdf"))
+    assert said in paper(browser.get(f"{address}months.pdf"))
+
+
+def test_the_pack_says_it_as_a_client_reads_it(place: Garden):
+    browser = Browser()
+    browser.force_login(place.owner)
+    pack = paper(browser.get(f"/clients/{place.client.pk}/pack.pdf"))
+    assert "Zone 2 Lawn 2: growing in to Thu Jul 23. It isn't watered by what its plants need" in pack
+    assert BESIDE in pack
+    assert "W-118" not in pack
+
+
+def test_a_round_says_it_at_the_zone_alone(place: Garden):
+    browser = Browser()
+    browser.force_login(place.owner)
+    row = ZoneRound.objects.create(site=place.site, began_on=ON)
+    pages = [text(browser.get(f"/rounds/{row.pk}/zones/{zone.pk}/")) for zone in place.zones]
+    assert ["is growing in to the night of" in page for page in pages] == [False, True]
+
+
+def test_a_towns_new_plans_say_it(place: Garden):
+    town = Town.objects.create(company=place.company, name="Upper Vale", stage=1, stage_from=ON)
+    WateringRule.objects.create(company=place.company, name="one", town=town, stage=1, weekdays="tue")
+    Site.objects.filter(pk=place.site.pk).update(town=town)
+    browser = Browser()
+    browser.force_login(place.owner)
+    page = text(browser.get(f"/settings/towns/{town.pk}/plans/"))
+    assert "Zone 2 Lawn 2: growing in to Thu Jul 23." in page
+
+
+@pytest.mark.parametrize("kind", ZoneEpisode.Kind.values)
+def test_every_kind_is_told_by_its_name(place: Garden, kind: str):
+    ZoneEpisode.objects.update(kind=kind, leaching_share=0.1)
+    (apart,) = apart_at([place.controller], night=ON, units="us").values()
+    name = ZoneEpisode.Kind(kind).label
+    for told in (apart.for_staff, apart.for_client, apart.of_zone[place.zones[1].pk]):
+        assert len(told) == 1
+        assert name in told[0]
+    assert runs_words(apart.away[0]) in apart.for_staff[0]
+
+
+def test_what_is_over_or_elsewhere_is_not_told(place: Garden):
+    other = garden(name="Other", zones=1)
+    ZoneEpisode.objects.create(zone=other.zones[0], kind="off", effective_from=ON)
+    (apart,) = apart_at([place.controller], night=ON + timedelta(days=10), units="us").values()
+    assert (apart.for_staff, apart.of_zone) == ([], {})
 
 
 def test_the_client_reads_it_too_without_what_is_keyed_in(place: Garden):

@@ -1,12 +1,13 @@
 """The pages of towns: seeing a switch before it is saved, plans for what breaks it, and a site's own rule."""
 
+import re
 from datetime import date
 from typing import Any
 
 import pytest
 from django.test import Client
 
-from fleet.models import SettingEdit, Site, Town, WateringRule, Zone
+from fleet.models import Company, SettingEdit, Site, Town, WateringRule, Zone
 from scheduling.models import Program
 from tests.cast import TODAY, Cast
 from weather.models import MonthlyNormal, WeatherCell
@@ -87,6 +88,30 @@ def test_what_no_plan_can_mend_is_left_and_named(cast: Cast, owner: Client, town
     answer = text(owner.post(f"{AT}{town.pk}/plans/all/", {"after": "9" * 40, "done": "x"}))
     assert "0 of 1 controller have a new plan" in answer and "complete the survey first" in answer
     assert Program.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("units", "depth"), [("us", r"dries [\d.]+ in beyond"), ("metric", r"dries [\d.]+ mm beyond")]
+)
+def test_why_no_plan_can_mend_it_is_told_in_the_companys_units(
+    cast: Cast, owner: Client, town: Town, units: str, depth: str
+):
+    surveyed(cast)
+    Company.objects.update(units=units)
+    WateringRule.objects.update(parity="any", weekdays="mon", days_per_week=1)
+    Town.objects.update(stage=2, stage_from=TODAY)
+    pages = owner.get(f"{AT}{town.pk}/plans/"), owner.post(f"{AT}{town.pk}/plans/all/")
+    for page in pages:
+        assert re.search(depth, text(page))
+        assert page.context["waiting"] == 1  # what waits for a decision, counted in the masthead
+
+
+def test_the_switch_begins_at_the_stage_in_force(owner: Client, town: Town):
+    assert '<option value="0" selected>' in text(owner.get(f"{AT}{town.pk}/"))
+    Town.objects.update(stage=2, stage_from=TODAY)
+    assert '<option value="2" selected>' in text(owner.get(f"{AT}{town.pk}/"))
+    WateringRule.objects.all().delete()  # a stage no rule is left for is in force all the same
+    assert '<option value="2" selected>' in text(owner.get(f"{AT}{town.pk}/"))
 
 
 @pytest.mark.parametrize(

@@ -11,13 +11,16 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from common.errors import BluestemError, MovedOn, Refused
 from desk import notices
 from desk.access import StaffRequest
+from desk.apart import apart_at
 from desk.blanks import Sheet
 from desk.company import today_of
 from desk.how_we_work import REFUSED, around, keepers, save
+from desk.plan_words import shown
 from desk.rule_words import told
 from desk.sheets.town import town_blanks
 from fleet.models import Controller, SettingEdit, Town
 from fleet.services.edits import add_row, drop_row
+from scheduling.selectors.plan import Reason
 from scheduling.selectors.plan.of_controller import plan_of
 from scheduling.selectors.stage_effect import StageEffect, by_controller, not_complying, stage_effect
 from scheduling.services.adopt import adopt_plan
@@ -100,23 +103,27 @@ def plans(request: StaffRequest, pk: int) -> HttpResponse:
     night = _first_night(request, row)
     waiting = not_complying(request.user, row, since=night)
     page = Paginator(waiting, A_PAGE).get_page(request.GET.get("page"))
+    boxes = [controller for controller, _ in page.object_list]
+    units = request.member.company.units
+    apart = apart_at(boxes, night=night, units=units)
     lines = []
     for controller, breaches in page.object_list:
         planned = plan_of(controller, night=night, ways=False)
         lines.append(
             {
                 "controller": controller,
+                "episodes": apart[controller.pk].away,
                 "breaches": breaches,
                 "present": [entry.program for entry in planned.present.entries],
                 "programs": planned.plan.programs,
-                "why_not": why_not(planned),
+                "why_not": _told(why_not(planned), units),
                 "digest": planned.digest,
             }
         )
     context = around(request, Topic.TOWN, row=row.pk) | {
         "row": row,
         "night": night,
-        "waiting": waiting,
+        "against": waiting,
         "page": page,
         "lines": lines,
     }
@@ -160,13 +167,17 @@ def adopt_all(request: StaffRequest, pk: int) -> HttpResponse:
     context = around(request, Topic.TOWN, row=row.pk) | {
         "row": row,
         "night": night,
-        "found": found,
+        "left_as_they_are": [(one, shown(why, request.member.company.units)) for one, why in found.left],
         "done": done,
         "total": done + len(waiting) - len(found.done),
         "left": len(ahead[A_BATCH:]),
         "after": ahead[A_BATCH - 1].pk if len(ahead) > A_BATCH else after,
     }
     return render(request, "desk/settings_town_progress.html", context)
+
+
+def _told(reason: Reason | None, units: str) -> str:
+    return shown(reason, units) if reason is not None else ""
 
 
 def _row(request: StaffRequest, pk: int) -> Town:
@@ -237,9 +248,9 @@ def _one(
         "now": row.stage_on(on),
         "ahead": row.stage_from if row.stage_from and row.stage_from > on else None,
         "rules": [{"row": rule, "told": told(rule, units)} for rule in rules],
-        "stages": sorted({0, *(rule.stage for rule in rules if rule.stage is not None)}),
+        "stages": sorted({0, row.stage_on(on), *(rule.stage for rule in rules if rule.stage is not None)}),
         "sites": list(row.sites.select_related("client").order_by("name")),
-        "typed": typed or {"stage": "", "from": on.isoformat()},
+        "typed": typed or {"stage": str(row.stage_on(on)), "from": on.isoformat()},
         "effect": effect,
         "breaking": by_controller(effect.then) if effect is not None else [],
     }

@@ -26,12 +26,20 @@ CARD = {
                 "starts": [],
                 "percent": "90 %",
                 "lines": [
-                    {"number": 1, "name": "Lawn", "minutes": "12 min", "runs": "10.8 min", "cycles": ""}
+                    {
+                        "number": 1,
+                        "name": "Lawn",
+                        "minutes": "12 min",
+                        "runs": "10.8 min",
+                        "cycles": "",
+                        "apart": "",
+                    }
                 ],
                 "total": "10.8 min",
             }
         ],
         "by_starts": False,
+        "apart": ["Zone 1 is off."],
         "warnings": ["Look for runoff."],
         "cautions": ["Take care."],
     },
