@@ -34,6 +34,7 @@ OPEN_METEO_ARCHIVE_URL = env.str(
 )
 OPEN_METEO_KEY = env.str("BLUESTEM_OPEN_METEO_KEY", default="")
 OPEN_METEO_BATCH = env.int("BLUESTEM_OPEN_METEO_BATCH", default=200)
+OPEN_METEO_HOURS = env.bool("BLUESTEM_OPEN_METEO_HOURS", default=False)
 OPEN_METEO_LIMITS = {
     "minute": env.int("BLUESTEM_OPEN_METEO_PER_MINUTE", default=600),
     "hour": env.int("BLUESTEM_OPEN_METEO_PER_HOUR", default=5_000),

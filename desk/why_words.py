@@ -10,10 +10,14 @@ from scheduling.models import Change
 from scheduling.selectors.why import Fate, Seen
 from scheduling.selectors.why_sum import WhatIf
 from scheduling.selectors.why_zone import ZoneSeen
+from weather.numerics.reference_et import METHODS, NONE
+from weather.services.reference_et import HOURLY
 
 ET_METHODS = {
-    "penman-monteith": "Penman-Monteith from all inputs",
-    "hargreaves": "Hargreaves, from temperatures alone",
+    HOURLY: "the hour, ASCE-EWRI",
+    METHODS[0]: "Penman-Monteith from all inputs",
+    **{one: one.replace("penman-monteith, no", "Penman-Monteith without") for one in METHODS[1:NONE]},
+    "hargreaves-samani": "Hargreaves-Samani, from temperatures alone",
 }
 WORSE = {
     "uniformity": "Evenness of the heads is not from cans. Were it 10 points lower,",

@@ -8,7 +8,7 @@ from scheduling.numerics.replay.least_water import least_water
 from tests.scheduling.numerics.replay.test_least_water import by_solver
 from tests.weather.numerics import test_greensboro, test_hourly
 from tests.weather.numerics.other_libraries import by_pyet, by_refet
-from weather.numerics.hourly import hourly_reference_et
+from weather.numerics.hourly import FAO_56, hourly_reference_et
 from weather.numerics.reference_et import daily_reference_et
 
 
@@ -26,7 +26,7 @@ class Beside:
 
 def beside() -> list[Beside]:
     """Compute every comparison."""
-    return [*_daily(), _hourly(), _least()]
+    return [*_daily(), _hourly(), _hourly_fao(), _least()]
 
 
 def _daily() -> list[Beside]:
@@ -56,6 +56,20 @@ def _hourly() -> Beside:
         float(apart[high].max()),
         "mm/h",
         f"rounding; with a low sun and at night {apart.max():.2f} mm, since refet takes that sky for clear",
+    )
+
+
+def _hourly_fao() -> Beside:
+    hours = test_hourly.year()
+    high = test_hourly.sun_heights(hours, at=0.5) >= 0.3
+    apart = np.abs(hourly_reference_et(**hours, form=FAO_56)[:, 0] - test_hourly.by_eto(hours))
+    return Beside(
+        "Hourly reference ET, FAO-56 form, Greensboro, hours of high sun",
+        "eto",
+        int(high.sum()),
+        float(apart[high].max()),
+        "mm/h",
+        f"rounding; with a low sun and at night {apart.max():.2f} mm, clouds being told from other hours",
     )
 
 

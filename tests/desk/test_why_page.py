@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from desk.why_words import ET_METHODS
 from scheduling.models import Change
 from scheduling.selectors.why import read_inputs
 from scheduling.services.decisions import approve
@@ -13,6 +14,8 @@ from tests.cast import Cast, a_skip
 from tests.desk.rows import inputs_of
 from tests.night.garden import ON, TIMEZONE, Garden, garden, weather
 from weather.models import ObservedDay
+from weather.numerics.reference_et import METHODS
+from weather.services.reference_et import HOURLY
 
 
 @pytest.fixture
@@ -203,3 +206,24 @@ def test_a_change_that_was_replaced_leads_to_the_later_one(explained: Change, ow
         program=explained.program, kind="percent", current=120, proposed=90, effective_from="2026-07-06"
     )
     assert f'href="/changes/{later.pk}/">See the later one' in page(owner, explained)
+
+
+@pytest.mark.parametrize(
+    ("method", "words"),
+    [
+        ("hourly asce-ewri", "Reference ET by the hour, ASCE-EWRI."),
+        ("penman-monteith", "Reference ET by Penman-Monteith from all inputs."),
+        ("penman-monteith, no radiation/wind", "Reference ET by Penman-Monteith without radiation/wind."),
+        ("hargreaves-samani", "Reference ET by Hargreaves-Samani, from temperatures alone."),
+    ],
+)
+def test_the_weather_behind_it_says_how_reference_et_was_found(
+    explained: Change, owner: Client, method, words
+):
+    explained.inputs["weather"] = explained.inputs.get("weather", {}) | {"et_method": method}
+    explained.save()
+    assert words in page(owner, explained)
+
+
+def test_every_method_a_day_may_have_has_words():
+    assert set(ET_METHODS) == {*METHODS, HOURLY} - {"none"}

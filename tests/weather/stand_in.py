@@ -4,8 +4,9 @@ The shape follows its public documentation and server code as of August 2026; ev
 """
 
 import json
+import math
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from pytest_httpserver import HTTPServer
@@ -22,6 +23,13 @@ UNITS = {
     "et0_fao_evapotranspiration": "mm",
     "precipitation_sum": "mm",
     "precipitation_probability_max": "%",
+}
+HOURLY_UNITS = {
+    "time": "iso8601",
+    "temperature_2m": "°C",
+    "dew_point_2m": "°C",
+    "wind_speed_10m": "m/s",
+    "shortwave_radiation": "W/m²",
 }
 A_DAY = {
     "temperature_2m_max": 33.0,
@@ -49,6 +57,7 @@ class OpenMeteoStandIn:
         self.queries: list[str] = []
         self.paths: list[str] = []
         self.day: Callable[[date], dict[str, Any]] = lambda _: A_DAY
+        self.hour: Callable[[datetime], dict[str, Any]] = an_hour
         self.change: Change = lambda _, item: item
         self.instead: list[Response] = []
         self.refuse: Callable[[dict[str, Any]], Response | None] = lambda _: None
@@ -89,13 +98,31 @@ class OpenMeteoStandIn:
             "daily": {"time": [day.isoformat() for day in days]}
             | {name: [value[name] for value in values] for name in wanted["daily"]},
         }
+        if "hourly" in wanted:
+            labels = [datetime.combine(day, time(hour)) for day in days for hour in range(24)]
+            hours = [self.hour(label) for label in labels]
+            item["hourly_units"] = HOURLY_UNITS | {}
+            item["hourly"] = {"time": [label.isoformat(timespec="minutes") for label in labels]}
+            item["hourly"] |= {name: [hour[name] for hour in hours] for name in wanted["hourly"]}
         return item | ({"location_id": i} if i else {})
+
+
+def an_hour(label: datetime) -> dict[str, Any]:
+    """A clear summer's day, by the label: 14.9 degC at five, 33 at five in the afternoon."""
+    turn = math.cos(2 * math.pi * (label.hour - 17) / 24)
+    sun = max(0.0, math.sin(math.pi * (label.hour - 6) / 14))  # of the hour that ends here
+    return {
+        "temperature_2m": round(23.95 + 9.05 * turn, 1),
+        "dew_point_2m": 12.8,
+        "wind_speed_10m": round(3.0 + turn, 2),
+        "shortwave_radiation": round(910.0 * sun, 1),
+    }
 
 
 def read(request: Request) -> dict[str, Any]:
     """Return what was asked for, whether in the address or as a JSON body."""
     raw: dict[str, Any] = request.get_json() if request.method == "POST" else dict(request.args)
-    lists = ("latitude", "longitude", "elevation", "timezone", "daily", "start_date", "end_date")
+    lists = ("latitude", "longitude", "elevation", "timezone", "daily", "hourly", "start_date", "end_date")
     wanted: dict[str, Any] = {
         name: value.split(",") if name in lists and isinstance(value, str) else value
         for name, value in raw.items()

@@ -36,6 +36,7 @@ LONGITUDE_DEG: Final = (-180.0, 180.0)
 UTC_OFFSET_H: Final = (-14.0, 14.0)
 HOUR: Final = (0.0, 24.0)
 HOURLY_RADIATION_MJ_M2: Final = (0.0, 6.0)
+DAY_H: Final = 24
 
 
 class Hours(NamedTuple):
@@ -116,6 +117,29 @@ def hourly_reference_et(
     driven = equations.WATER_MM_PER_MJ * slope * (net - soil)
     dried = gamma * CN / (t + 273.0) * wind * deficit
     return np.asarray((driven + dried) / (slope + gamma * (1.0 + cd * wind)))
+
+
+def sums_of_days(et_mm: FloatArray) -> FloatArray:
+    """Reference ET of whole days: hours below zero count, a day's sum as at least 0.
+
+    Parameters
+    ----------
+    et_mm : ndarray, shape (24 x days, places)
+        Reference ET of each hour, the first from midnight. [mm/h]
+
+    Returns
+    -------
+    ndarray, shape (days, places)
+        NaN where one of a day's hours is. [mm/d]
+
+    Raises
+    ------
+    ValueError
+        If the hours don't make whole days.
+    """
+    if len(et_mm) % DAY_H:
+        raise ValueError(f"et_mm has {len(et_mm)} hours, accepted are whole days of {DAY_H}")
+    return np.maximum(et_mm.reshape(-1, DAY_H, *et_mm.shape[1:]).sum(axis=1), 0.0)
 
 
 def solar_noon_h(day_of_year: ArrayLike, longitude_deg: ArrayLike, utc_offset_h: ArrayLike) -> FloatArray:

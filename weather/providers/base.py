@@ -5,8 +5,13 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
 from weather.models import WeatherCell
 from weather.providers.errors import Misconfigured, PlaceRefused, WeatherSourceError
+
+Values = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,11 +34,31 @@ class DayWeather:
     partial: bool = False
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class HourlyWeather:
+    """Consecutive hours of one cell from a midnight on, each array (hours,); NaN is unknown.
+
+    The clock is ``utc_offset_h`` ahead of universal time throughout, so a day has 24 hours whatever happens
+    to the local clock. Means of the hour; radiation is its sum. [degC], [kPa], [m/s], [MJ/m2]
+    """
+
+    first: date
+    utc_offset_h: float
+    t_c: Values
+    vapour_pressure_kpa: Values
+    wind_2m_m_s: Values
+    solar_radiation_mj_m2: Values
+
+
 @dataclass(frozen=True, kw_only=True)
 class CellWeather:
-    """What the source said for one cell, and which point of its own grid it spoke of."""
+    """What the source said for one cell, and which point of its own grid it spoke of.
+
+    ``hours`` are there where the source was asked for them and told them.
+    """
 
     days: tuple[DayWeather, ...]
+    hours: HourlyWeather | None = None
     latitude: float | None = None
     longitude: float | None = None
     elevation_m: float | None = None

@@ -21,8 +21,9 @@ from weather.providers.base import Answer, CellWeather, DayWeather, Problem, Sou
 from weather.services.claims import claim, settle
 from weather.services.forecasts import store_forecasts
 from weather.services.gaps import first_days, still_missing
+from weather.services.hours import by_hours
 from weather.services.observed import forget, store_observed
-from weather.services.reference_et import fill_reference_et
+from weather.services.reference_et import Key, fill_reference_et
 from weather.services.reports import FetchReport
 
 log = logging.getLogger(__name__)
@@ -157,9 +158,11 @@ def _store(cells: list[WeatherCell], *, answer: Answer, morning: _Morning, repor
 def _stored(cells: list[WeatherCell], *, answer: Answer, morning: _Morning) -> tuple[int, int]:
     observed: list[ObservedDay] = []
     foreseen: list[ForecastDay] = []
+    hourly: dict[Key, float] = {}
     for cell in cells:
         for part in answer.cells.get(cell.pk, []):
             _note_grid_point(cell, part)
+            hourly |= by_hours(cell, part)
             for day in part.days:
                 if day.date < morning.on:
                     observed.append(_observed(cell, day, answer.source))
@@ -167,7 +170,10 @@ def _stored(cells: list[WeatherCell], *, answer: Answer, morning: _Morning) -> t
                     foreseen.append(_foreseen(cell, day, morning))
     if morning.anew:
         forget(observed)
-    return store_observed(days=observed, cells=cells), store_forecasts(days=foreseen, cells=cells)
+    return (
+        store_observed(days=observed, cells=cells, by_hours=hourly),
+        store_forecasts(days=foreseen, cells=cells, by_hours=hourly),
+    )
 
 
 def _weather(day: DayWeather) -> dict[str, Any]:

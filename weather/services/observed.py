@@ -1,7 +1,7 @@
 """Storing days that are over: a better or equal class replaces, a worse one may only fill what is unknown."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, Final
 
@@ -27,13 +27,21 @@ CHUNK: Final = 1000
 _CLASSES: Final = Quality.values
 
 
-def store_observed(*, days: Sequence[ObservedDay], cells: Sequence[WeatherCell]) -> int:
-    """Compute and store days that came from a source; return how many rows are new or differ from before."""
+def store_observed(
+    *,
+    days: Sequence[ObservedDay],
+    cells: Sequence[WeatherCell],
+    by_hours: Mapping[Key, float] | None = None,
+) -> int:
+    """Compute and store days that came from a source; return how many rows are new or differ from before.
+
+    ``by_hours`` is reference ET of days whose hours are known, by cell and date. [mm]
+    """
     if not days:
         return 0
     stored = _stored(days, cells)
     et_before = {key: row.reference_et_mm for key, row in stored.items() if row.reference_et_mm is not None}
-    compute_reference_et(rows=days, cells=cells, et_before=et_before)
+    compute_reference_et(rows=days, cells=cells, et_before=et_before, by_hours=by_hours)
     changed = [row for day in days if (row := _merged(stored.get((day.cell_id, day.date)), day)) is not None]
     ObservedDay.objects.bulk_create(
         changed,

@@ -1,6 +1,6 @@
 """Reference ET of daily rows: screen what came, compute from what is believed, and say how."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Final, TypeVar
 
@@ -12,10 +12,13 @@ from weather.numerics.quality import Weather, flag_names, screen_reference_et, s
 from weather.numerics.reference_et import METHODS, NONE, daily_reference_et
 
 INPUTS: Final = Weather._fields
+# How a value from hours is told, beside the methods of a day. The form is ASCE-EWRI's.
+HOURLY: Final = "hourly asce-ewri"
 CHUNK: Final = 2000
 
 Row = TypeVar("Row", ObservedDay, ForecastDay)
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Key = tuple[int, date]
 
 
@@ -23,11 +26,13 @@ def compute_reference_et(
     *,
     rows: Sequence[ObservedDay] | Sequence[ForecastDay],
     cells: Iterable[WeatherCell],
-    et_before: dict[Key, float] | None = None,
+    et_before: Mapping[Key, float] | None = None,
+    by_hours: Mapping[Key, float] | None = None,
 ) -> None:
     """Set reference ET, its method and the flags on ``rows``, and take out what can't be right; save nothing.
 
-    ``et_before`` holds stored reference ET by (cell, date), to notice jumps.
+    ``et_before`` holds stored reference ET by (cell, date), to notice jumps. ``by_hours`` is reference ET of
+    days whose hours are known: it is taken where nothing of the day was missing or taken out.
     """
     if not rows:
         return
@@ -44,6 +49,8 @@ def compute_reference_et(
         **place,
         elevation_m=elevation_m,
     )
+    hourly = _by_hours(rows, by_hours or {}, whole=method == 0)
+    et_mm = np.where(np.isnan(hourly), et_mm, hourly)
     et_mm, odd = screen_reference_et(
         et_mm=et_mm,
         **place,
@@ -54,6 +61,8 @@ def compute_reference_et(
     for i, row in enumerate(rows):
         row.reference_et_mm = _known(round(float(et_mm[i]), 3))
         row.et_method = METHODS[method[i] if row.reference_et_mm is not None else NONE]
+        if row.reference_et_mm is not None and not np.isnan(hourly[i]):
+            row.et_method = HOURLY
         found = flag_names(int(flags[i] | odd[i]))
         row.flags = [*row.flags, *(name for name in found if name not in row.flags)]
         for name in INPUTS:
@@ -94,6 +103,14 @@ def _known(value: float) -> float | None:
     return None if value != value else value
 
 
+def _by_hours(
+    rows: Sequence[ObservedDay] | Sequence[ForecastDay], known: Mapping[Key, float], *, whole: Bools
+) -> Floats:
+    """Return what the hours give, NaN where they aren't known or the day itself isn't believed."""
+    found = np.array([known.get((row.cell_id, row.date), np.nan) for row in rows])
+    return np.where(whole, found, np.nan)
+
+
 def _normals(rows: Sequence[ObservedDay | ForecastDay]) -> Floats:
     known: dict[tuple[int, int], float] = {
         (cell_id, month): et_mm
@@ -105,8 +122,8 @@ def _normals(rows: Sequence[ObservedDay | ForecastDay]) -> Floats:
 
 
 def _day_before(
-    rows: Sequence[ObservedDay] | Sequence[ForecastDay], et_mm: Floats, stored: dict[Key, float]
+    rows: Sequence[ObservedDay] | Sequence[ForecastDay], et_mm: Floats, stored: Mapping[Key, float]
 ) -> Floats:
     days = [(row.cell_id, row.date) for row in rows]
-    known = stored | dict(zip(days, et_mm.tolist(), strict=True))
+    known = {**stored, **dict(zip(days, et_mm.tolist(), strict=True))}
     return np.array([known.get((cell_id, day - timedelta(days=1)), np.nan) for cell_id, day in days])

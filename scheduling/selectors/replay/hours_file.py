@@ -15,7 +15,7 @@ import numpy as np
 from common.errors import Refused
 from fleet.numerics.ranges import Floats
 from scheduling.selectors.replay.climate import Climate
-from weather.numerics.hourly import ASCE_EWRI, hourly_reference_et
+from weather.numerics.hourly import ASCE_EWRI, hourly_reference_et, sums_of_days
 from weather.numerics.reference_et import daily_reference_et
 
 COLUMNS: Final = ("time", "t_c", "vapour_pressure_kpa", "wind_2m_m_s", "solar_radiation_mj_m2", "rain_mm")
@@ -142,8 +142,8 @@ def _reference_et(
         utc_offset_h=np.array([ahead]),
         form=ASCE_EWRI,
         **place,
-    ).reshape(days, HOURS)
-    whole = hourly.sum(axis=1)
+    )
+    whole = sums_of_days(hourly)[:, 0]
     lacking = np.isnan(whole)
     mean = np.nanmean(grid[:, :, :4], axis=1)
     daily, _ = daily_reference_et(

@@ -5,7 +5,6 @@ missing a sum or mean is null, but a maximum or minimum may be there and cover o
 whose sums or means have gaps has no extremes we trust. Rain covers 23:00 to 23:00; null is unknown, not zero.
 """
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -20,6 +19,8 @@ from weather.numerics.atmosphere import wind_at_2m
 from weather.numerics.humidity import vapour_pressure_from_dew_point, vapour_pressure_from_mean_humidity
 from weather.providers.base import CellWeather, DayWeather
 from weather.providers.errors import Misconfigured, Unavailable
+from weather.providers.open_meteo.hours import read_hours
+from weather.providers.open_meteo.values import Values, broken, column, number, within
 
 # Asked for on purpose in these units; an answer in any other is not stored.
 UNITS: Final = {
@@ -39,8 +40,6 @@ _TO_2M: Final = float(wind_at_2m(1.0, 10.0))
 _SANE_DEW_POINT_C: Final = (-90.0, 70.0)
 _SANE_HUMIDITY: Final = (0.0, 1.1)
 
-Values = NDArray[np.float64]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Stretch:
@@ -58,33 +57,38 @@ class Stretch:
 
 
 def read_place(item: Any, *, cell: WeatherCell, stretch: Stretch) -> CellWeather:
-    """Return one place's days; raise Unavailable if there are none, Misconfigured if units are wrong."""
+    """Return one place's days, and its hours where they came.
+
+    Raises
+    ------
+    Unavailable
+        If there are no days.
+    Misconfigured
+        If units are wrong.
+    """
     daily, units = _sections(item)
     _require_timezone(item, cell, stretch)
     _require_units(units, daily)
-    values = {name: _column(daily, name) for name in UNITS}
-    if all(np.isnan(column).all() for column in values.values()):
+    values = {name: column(daily, name) for name in UNITS}
+    if all(np.isnan(known).all() for known in values.values()):
         raise Unavailable("empty_answer", "The weather source had no values for this place.")
     carried = {name for name in UNITS if units.get(name, NOT_CARRIED) != NOT_CARRIED}
     days = _days(_dates(daily["time"]), values, carried=carried, stretch=stretch)
     return CellWeather(
         days=tuple(day for day in days if stretch.first <= day.date <= stretch.last),
-        latitude=_number(item.get("latitude")),
-        longitude=_number(item.get("longitude")),
-        elevation_m=_number(item.get("elevation")),
+        latitude=number(item.get("latitude")),
+        longitude=number(item.get("longitude")),
+        elevation_m=number(item.get("elevation")),
+        hours=read_hours(item),
     )
-
-
-def _broken() -> Unavailable:
-    return Unavailable("broken_answer", "The weather source's answer isn't in the shape it should have.")
 
 
 def _sections(item: Any) -> tuple[dict[str, Any], dict[str, Any]]:
     if not isinstance(item, dict):
-        raise _broken()
+        raise broken()
     daily, units = item.get("daily") or {}, item.get("daily_units") or {}
     if not isinstance(daily, dict) or not isinstance(units, dict):
-        raise _broken()
+        raise broken()
     if not daily.get("time"):
         raise Unavailable("empty_answer", "The weather source had no values for this place.")
     return daily, units
@@ -97,7 +101,7 @@ def _require_timezone(item: Mapping[str, Any], cell: WeatherCell, stretch: Stret
         return
     zone, year = ZoneInfo(cell.timezone), stretch.last.year
     offsets = {datetime(year, month, 1, tzinfo=zone).utcoffset() for month in (1, 7)}
-    said = _number(item.get("utc_offset_seconds"))
+    said = number(item.get("utc_offset_seconds"))
     if said is None or timedelta(seconds=said) not in offsets:
         raise Misconfigured("wrong_timezone", "The weather source answered for another time zone's days.")
 
@@ -116,20 +120,7 @@ def _dates(texts: Any) -> list[date]:
     try:
         return [date.fromisoformat(text) for text in texts]
     except (TypeError, ValueError) as error:
-        raise _broken() from error
-
-
-def _column(daily: Mapping[str, Any], name: str) -> Values:
-    count = len(daily["time"])
-    raw = daily.get(name)
-    if raw is None:
-        return np.full(count, np.nan)
-    if not isinstance(raw, list) or len(raw) != count:
-        raise _broken()
-    try:
-        return np.array([np.nan if value is None else float(value) for value in raw])
-    except (TypeError, ValueError) as error:
-        raise _broken() from error
+        raise broken() from error
 
 
 def _days(
@@ -151,7 +142,7 @@ def _days(
             date=day,
             quality=stretch.past_quality if day < stretch.on else Quality.FORECAST.value,
             partial=bool(partial[i]),
-            **{name: _number(column[i]) for name, column in converted.items()},
+            **{name: number(known[i]) for name, known in converted.items()},
         )
         for i, day in enumerate(dates)
     ]
@@ -170,22 +161,12 @@ def _partial(values: dict[str, Values], carried: set[str]) -> NDArray[np.bool_]:
 
 def _vapour_pressure(values: dict[str, Values]) -> Values:
     """Return the vapour pressure from the dew point, or where there is none from the mean humidity. [kPa]"""
-    dew_point = _sane(values["dew_point_2m_mean"], _SANE_DEW_POINT_C)
+    dew_point = within(values["dew_point_2m_mean"], _SANE_DEW_POINT_C)
     low, high = values["temperature_2m_min"], values["temperature_2m_max"]
     ordered = low <= high
     from_humidity = vapour_pressure_from_mean_humidity(
-        t_min_c=np.where(ordered, _sane(low, _SANE_DEW_POINT_C), np.nan),
-        t_max_c=np.where(ordered, _sane(high, _SANE_DEW_POINT_C), np.nan),
-        humidity_mean=_sane(values["relative_humidity_2m_mean"] / 100.0, _SANE_HUMIDITY),
+        t_min_c=np.where(ordered, within(low, _SANE_DEW_POINT_C), np.nan),
+        t_max_c=np.where(ordered, within(high, _SANE_DEW_POINT_C), np.nan),
+        humidity_mean=within(values["relative_humidity_2m_mean"] / 100.0, _SANE_HUMIDITY),
     )
     return np.where(np.isnan(dew_point), from_humidity, vapour_pressure_from_dew_point(dew_point))
-
-
-def _sane(values: Values, limits: tuple[float, float]) -> Values:
-    return np.where((values >= limits[0]) & (values <= limits[1]), values, np.nan)
-
-
-def _number(value: Any) -> float | None:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return None
-    return float(value) if math.isfinite(value) else None

@@ -19,6 +19,7 @@ from weather.providers.errors import (
     WeatherSourceError,
 )
 from weather.providers.open_meteo.answers import UNITS, Stretch, read_place
+from weather.providers.open_meteo.hours import HOURLY_UNITS
 
 # Up to here a request's address stays short; more places go as a body.
 MOST_PLACES_IN_ADDRESS: Final = 60
@@ -34,12 +35,12 @@ _CHOICES: Final = {
 }
 
 
-def weight_of(places: int, days: int) -> float:
+def weight_of(places: int, days: int, *, hours: bool = False) -> float:
     """Return what a request counts as at the source, by its published rule.
 
-    ``max(1, v/10, v/10 x days/14)`` for each place, with v the number of variables.
+    ``max(1, v/10, v/10 x days/14)`` for each place, with v the number of variables, daily and hourly alike.
     """
-    tenths = len(UNITS) / 10.0
+    tenths = (len(UNITS) + (len(HOURLY_UNITS) if hours else 0)) / 10.0
     return places * max(1.0, tenths, tenths * days / 14.0)
 
 
@@ -51,6 +52,7 @@ class Pull:
     answer: Answer
     archive_url: str
     batch: int
+    hours: bool = False
     closed: dict[str, WeatherSourceError] = field(default_factory=dict)
     failures: Counter[str] = field(default_factory=Counter)
     refusals: int = 0
@@ -61,7 +63,7 @@ class Pull:
             self._gather(batch, stretch)
 
     def _batches(self, cells: Sequence[WeatherCell], days: int) -> Iterator[Sequence[WeatherCell]]:
-        affordable = self.asker.allowance.largest_request() / weight_of(1, days)
+        affordable = self.asker.allowance.largest_request() / weight_of(1, days, hours=self.hours)
         size = max(1, int(min(self.batch, affordable)))
         for start in range(0, len(cells), size):
             yield cells[start : start + size]
@@ -91,11 +93,13 @@ class Pull:
         self.answer.alert(why)
 
     def _ask(self, cells: Sequence[WeatherCell], stretch: Stretch) -> list[Any]:
-        weight = weight_of(len(cells), stretch.days)
+        weight = weight_of(len(cells), stretch.days, hours=self.hours)
         if len(cells) > MOST_PLACES_IN_ADDRESS:
-            data = self.asker.ask(stretch.url, weight=weight, json=_body(cells, stretch))
+            data = self.asker.ask(stretch.url, weight=weight, json=_body(cells, stretch, hours=self.hours))
         else:
-            data = self.asker.ask(stretch.url, weight=weight, params=_address(cells, stretch))
+            data = self.asker.ask(
+                stretch.url, weight=weight, params=_address(cells, stretch, hours=self.hours)
+            )
         items = data if isinstance(data, list) else [data]
         if len(items) != len(cells):
             # Places are matched by their position, so one too few makes all of them doubtful.
@@ -146,7 +150,7 @@ def _archived(stretch: Stretch, url: str, last: date) -> Stretch:
     return replace(stretch, url=url, last=last, past_quality=Quality.REANALYSIS.value)
 
 
-def _address(cells: Sequence[WeatherCell], stretch: Stretch) -> dict[str, str]:
+def _address(cells: Sequence[WeatherCell], stretch: Stretch, *, hours: bool) -> dict[str, str]:
     """Return the request as a query: lists as text with commas."""
     return {
         "latitude": ",".join(f"{cell.latitude:.3f}" for cell in cells),
@@ -154,13 +158,14 @@ def _address(cells: Sequence[WeatherCell], stretch: Stretch) -> dict[str, str]:
         "elevation": ",".join(f"{cell.elevation_m:.0f}" for cell in cells),
         "timezone": ",".join(cell.timezone for cell in cells),
         "daily": ",".join(UNITS),
+        **({"hourly": ",".join(HOURLY_UNITS)} if hours else {}),
         "start_date": stretch.first.isoformat(),
         "end_date": stretch.last.isoformat(),
         **_CHOICES,
     }
 
 
-def _body(cells: Sequence[WeatherCell], stretch: Stretch) -> dict[str, Any]:
+def _body(cells: Sequence[WeatherCell], stretch: Stretch, *, hours: bool) -> dict[str, Any]:
     """Return the request as a JSON body: lists as arrays."""
     return {
         "latitude": [round(cell.latitude, 3) for cell in cells],
@@ -168,6 +173,7 @@ def _body(cells: Sequence[WeatherCell], stretch: Stretch) -> dict[str, Any]:
         "elevation": [round(cell.elevation_m) for cell in cells],
         "timezone": [cell.timezone for cell in cells],
         "daily": list(UNITS),
+        **({"hourly": list(HOURLY_UNITS)} if hours else {}),
         "start_date": [stretch.first.isoformat()] * len(cells),
         "end_date": [stretch.last.isoformat()] * len(cells),
         **_CHOICES,
