@@ -116,19 +116,26 @@ def candidates(group: Group) -> NDArray[np.int64]:
 def judged_days(group: Group, coming: Coming) -> tuple[int, int]:
     """Return the first and last row of the horizon a decision is judged on.
 
-    Where policy lets moves happen by themselves every night decides anew, and as far as a forecast sees is
-    far enough; where people approve, a percent stays for a week and more. A controller within reach changes
-    tonight. One that needs a visit changes on the next planned visit, or tomorrow if none is planned, and is
-    judged to the visit after it.
+    Where policy lets every move happen by itself, each night decides anew, and as far as a forecast sees is
+    far enough; where people approve some, a percent stays for a week and more. A controller within reach
+    changes tonight. One that needs a visit changes on the next planned visit, or tomorrow if none is planned,
+    and is judged to the visit after it.
     """
     last = min(HORIZON_DAYS, coming.days) - 1
     if not group.channel.needs_visit:
-        return 1, min(FORECAST_DAYS, last) if group.policy.auto_move_points else last
+        return 1, min(FORECAST_DAYS, last) if _moves_by_itself(group) else last
     on = coming.field.rows.on
     waits = (group.next_visits[0] - on).days if group.next_visits else 1
     after = (group.next_visits[1] - on).days if len(group.next_visits) > 1 else waits + VISIT_EVERY_DAYS
     first = min(waits + 1, coming.days - 1)
     return first, min(max(after, first + 6, last), coming.days - 1)
+
+
+def _moves_by_itself(group: Group) -> bool:
+    """Tell whether any move passes without anybody: also the large one up after the soil was drawn down."""
+    policy = group.policy
+    widest = min(policy.percent_max, group.controller.percent_max) - policy.percent_min
+    return 0 < widest <= policy.auto_move_points
 
 
 def search_percents(coming: Coming) -> list[Search]:

@@ -102,8 +102,12 @@ def percent_reason(
             f"can't hold that from one watering to the next; {proposed} % does all that a percent can."
         )
     if proposed < current:
+        live = f"over all the days looked at plants live well with {proposed} %"
+        then = figures.given_now_mm * proposed / current + figures.rain_mm + figures.soil_gives_mm
         if depth(figures.soil_gives_mm, units) == depth(0.0, units):
-            soil = f"over all the days looked at {proposed} % does as well"
+            soil = live
+        elif then < figures.uses_mm:  # the week alone doesn't add up: say what the choice rests on
+            soil += f", and {live}"
         return f"{who} uses {uses} this week and gets {gives} {at}{rain}; {soil}."
     if figures.given_now_mm + figures.rain_mm < figures.uses_mm:
         return f"{who} uses {uses} this week but gets only {gives} {at}{rain}; {soil}."

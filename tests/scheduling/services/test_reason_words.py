@@ -38,7 +38,16 @@ def test_what_would_be_written_as_zero_is_said_in_words(gives_mm: float, units: 
 
 @NOTHING
 def test_less_water_is_never_explained_by_a_dry_soil(gives_mm: float, units: str):
-    assert reason(gives_mm, units).endswith("; over all the days looked at 85 % does as well.")
+    assert reason(gives_mm, units).endswith("; over all the days looked at plants live well with 85 %.")
+
+
+def test_a_week_that_would_not_add_up_at_the_new_percent_is_told_what_it_rests_on():
+    # At 85 % it gets 18 x 85 / 90 = 17.0 mm; with 4 of rain 21.0 and what the soil gives it uses 21: enough.
+    assert reason(0.6, "metric", given_mm=18.0).endswith("; the soil can still give 1 mm.")
+    # Of 16 mm 15.1 are left; with 4 of rain and 1 of the soil that is 20.1 of 21.
+    assert reason(1.0, "metric", given_mm=16.0).endswith(
+        "; the soil can still give 1 mm, and over all the days looked at plants live well with 85 %."
+    )
 
 
 @pytest.mark.parametrize(
