@@ -201,6 +201,9 @@ def addresses(heron: Garden) -> dict[str, str]:
     assert percent is not None
     assert skip is not None
     quiet = Client.objects.get(name="Quiet Court")
+    correction, _ = heron.site.corrections.get_or_create(
+        effective_from=ON, defaults={"factor": 0.9, "reason": "A wall keeps the wind off."}
+    )
     return {
         "morning": "/",
         "week": "/week/",
@@ -223,6 +226,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "sites": "/sites/",
         "site": f"/sites/{heron.site.pk}/",
         "corrections": f"/sites/{heron.site.pk}/corrections/",
+        "correction": f"/corrections/{correction.pk}/",
         "season again": f"/sites/{heron.site.pk}/season/",
         "plan": f"/controllers/{heron.controller.pk}/plan/",
         "plan, typed over": f"/controllers/{heron.controller.pk}/plan/?zone-{heron.zones[0].pk}-minutes=20",
