@@ -56,7 +56,7 @@ def site(request: PersonRequest, pk: int) -> HttpResponse:
         "nights": [on + timedelta(days=n) for n in range(NIGHTS)],
         "week": _week(found, state.programs, on=on),
         "overrun": _overrun(state),
-        "savings": site_savings(found.pk, on=on) if state.observed_through else None,
+        "savings": site_savings(found, state.season, on=on) if state.season else None,
         "episodes": episodes_at([found.pk], on=on, ahead=AHEAD).get(found.pk, []),
     }
     if context["staff"]:

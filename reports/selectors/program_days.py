@@ -75,8 +75,11 @@ def program_days(site_ids: Sequence[int], *, on: date, timezone: str) -> Program
     of the account. Zones that lack something in their survey are left out, and so are the days of
     a zone that isn't watered by need.
     """
-    loaded = load_season(site_ids, on=on, timezone=timezone)
-    field = loaded.field
+    return days_of(load_season(site_ids, on=on, timezone=timezone).field)
+
+
+def days_of(field: Field) -> ProgramDays:
+    """Return every day of a season that is already read, as ``program_days`` does."""
     past = field.today
     away = _away(field)
     counts = _counted(field, away)  # (days, zones)

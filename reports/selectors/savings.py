@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from fleet.models import Client, Site
 from reports.selectors.baselines import FOUND, MONTHLY, NAMES
-from reports.selectors.program_days import BASELINES, ProgramDays, program_days
+from reports.selectors.program_days import BASELINES, ProgramDays, days_of, program_days
+from scheduling.season.field import Field
 
 ESTIMATED = "estimated"
 
@@ -144,18 +145,20 @@ def account_of(site_ids: Sequence[int], *, on: date) -> list[Account]:
     for timezone in sorted({site.timezone for site in sites}):
         here = [site for site in sites if site.timezone == timezone]
         days = program_days([site.pk for site in here], on=on, timezone=timezone)
-        site_of = {c.pk: c.site_id for c in days.field.rows.controllers}
-        tariffs = {site.pk: site.tariff for site in here}
-        rates = [tariffs[site_of[controller]] for controller, _ in days.programs]
-        currencies = {rate.currency for rate in rates if rate is not None}
-        accounts.append(
-            Account(
-                days=days,
-                prices=[rate.price_per_m3 if rate is not None else None for rate in rates],
-                currency=currencies.pop() if len(currencies) == 1 else here[0].client.company.currency,
-            )
-        )
+        accounts.append(_account(here, days))
     return accounts
+
+
+def _account(sites: Sequence[Site], days: ProgramDays) -> Account:
+    site_of = {c.pk: c.site_id for c in days.field.rows.controllers}
+    tariffs = {site.pk: site.tariff for site in sites}
+    rates = [tariffs[site_of[controller]] for controller, _ in days.programs]
+    currencies = {rate.currency for rate in rates if rate is not None}
+    return Account(
+        days=days,
+        prices=[rate.price_per_m3 if rate is not None else None for rate in rates],
+        currency=currencies.pop() if len(currencies) == 1 else sites[0].client.company.currency,
+    )
 
 
 def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings], Savings | None]:
@@ -183,14 +186,17 @@ def _month_end(first: date) -> date:
     return (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
 
 
-def site_savings(site_id: int, *, on: date) -> tuple[Savings, Savings] | None:
-    """Return a site's savings of the running month and of this year; None if nothing counts yet."""
-    accounts = account_of([site_id], on=on)
-    if not accounts or not accounts[0].days.days:
+def site_savings(site: Site, season: Field, *, on: date) -> tuple[Savings, Savings] | None:
+    """Return a site's savings of the running month and of this year; None if nothing counts yet.
+
+    ``season`` is the site's, as read for the morning of ``on``.
+    """
+    account = _account([site], days_of(season))
+    if not account.days.days:
         return None
     yesterday = on - timedelta(days=1)
-    year = accounts[0].total(on.replace(month=1, day=1), yesterday)
-    return (accounts[0].total(on.replace(day=1), yesterday), year) if year.applied_l else None
+    year = account.total(on.replace(month=1, day=1), yesterday)
+    return (account.total(on.replace(day=1), yesterday), year) if year.applied_l else None
 
 
 def client_savings(client: Client, *, first: date, last: date, on: date) -> Savings:

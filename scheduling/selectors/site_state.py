@@ -87,6 +87,7 @@ class SiteState:
     fallback_days: int = 0
     notes: list[str] = dataclass_field(default_factory=list)
     correction: SiteCorrection | None = None  # of reference ET, where one is in force
+    season: Field | None = None  # what it was read from, where any weather is stored
 
 
 def site_state(site: Site, *, on: date) -> SiteState:
@@ -144,6 +145,7 @@ def site_state(site: Site, *, on: date) -> SiteState:
         source=source,
         fallback_days=(on - observed[-1].date).days - 1,
         correction=field.corrections_today.get(site.pk),
+        season=field,
     )
 
 

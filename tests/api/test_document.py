@@ -177,6 +177,7 @@ def contract(django_db_setup: None, django_db_blocker: Any) -> Any:
         return schemathesis.openapi.from_wsgi("/api/v1/schema/", application)
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("mode", MODES, ids=["what fits", "what does not fit"])
 @pytest.mark.parametrize(("path", "method"), ENDPOINTS, ids=lambda word: word)
 def test_an_endpoint_answers_as_its_document_says(contract, company: Cast, path, method, mode):

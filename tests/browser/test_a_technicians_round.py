@@ -33,7 +33,7 @@ def rained(heron: Garden) -> Garden:
     return heron
 
 
-@pytest.fixture(params=["light", "dark"])
+@pytest.fixture(params=["light", pytest.param("dark", marks=pytest.mark.prove)])
 def phone(request: Any, browser: Browser, server: str, rained: Garden) -> Iterator[Watched]:
     context = browser.new_context(**PHONE, color_scheme=request.param)
     seen = watched(context)

@@ -33,7 +33,7 @@ def place(transactional_db: None, settings: Any) -> Garden:
     return made
 
 
-@pytest.fixture(params=["light", "dark"])
+@pytest.fixture(params=["light", pytest.param("dark", marks=pytest.mark.prove)])
 def phone(request: Any, browser: Browser, server: str, place: Garden) -> Iterator[Watched]:
     context = browser.new_context(**PHONE, color_scheme=request.param)
     seen = watched(context)

@@ -16,6 +16,7 @@ TODAY = date(2026, 7, 14)
 
 pytestmark = [
     pytest.mark.django_db,
+    pytest.mark.sqlite,  # what is loaded; that it loads on PostgreSQL too is test_loading's
     pytest.mark.usefixtures("demo"),
 ]
 

@@ -9,10 +9,11 @@ from django.test import Client
 
 from desk import figures
 from fleet.models import Client as Client_
-from fleet.models import ClientAccess, User, Visit
+from fleet.models import ClientAccess, Site, User, Visit
 from reports.selectors.savings import client_savings_by_month, site_savings
 from reports.services.recompute import recompute
 from scheduling.models import Setting
+from scheduling.selectors.site_state import site_state
 from tests.cast import Cast
 from tests.night.garden import ON, Garden, garden, weather
 
@@ -61,7 +62,9 @@ def test_a_client_reads_the_savings_of_their_own_site(heron: Garden, signed_in: 
     person = User.objects.create_user("reader@heron.test", "three herons at dawn")
     ClientAccess.objects.create(user=person, client=heron.client)
     Client_.objects.filter(pk=heron.client.pk).update(access_from=ON)
-    month, whole = site_savings(heron.site.pk, on=ON) or pytest.fail("nothing was counted")
+    site = Site.objects.get(pk=heron.site.pk)
+    season = site_state(site, on=ON).season or pytest.fail("no weather")
+    month, whole = site_savings(site, season, on=ON) or pytest.fail("nothing was counted")
     page = text(signed_in(person).get(f"/sites/{heron.site.pk}/"))
     for saved in (month.found.saved_l, whole.found.saved_l):
         assert saved and figures.water(saved, "us").replace("\u00a0", " ") in page

@@ -129,7 +129,7 @@ def test_a_file_is_sent_as_it_is_read_in_few_queries(large: Large, signed_in: Si
         answer: Any = browser.get(f"/clients/list.{kind}")
         assert answer.streaming
         body(answer)
-    assert len(seen) == 13
+    assert len(seen) == 14
     assert f"clients-wide-valley-irrigation-2026-07-06.{kind}" in answer["Content-Disposition"]
     assert "no-store" in answer["Cache-Control"]
 
