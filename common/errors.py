@@ -4,6 +4,7 @@ BluestemError
 ├── Refused       the request makes no sense as it stands (400); ``field`` says where
 ├── NotAllowed    this person may not do this (403)
 └── MovedOn       somebody or something was faster (409); ``current_status`` says what it is now
+    ├── Gone      the row was removed meanwhile (409; a page that says nothing itself answers 404)
     └── InUse     other rows hang on it, so it stays (409)
 """
 
@@ -34,6 +35,13 @@ class MovedOn(BluestemError):
     def __init__(self, message: str, *, current_status: str) -> None:
         super().__init__(message)
         self.current_status = current_status
+
+
+class Gone(MovedOn):
+    """The row was removed meanwhile."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message, current_status="gone")
 
 
 class InUse(MovedOn):

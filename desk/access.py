@@ -11,6 +11,7 @@ from django.utils.cache import add_never_cache_headers
 from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
+from common.errors import Gone
 from desk.company import working_membership
 from fleet.models import Membership, User
 
@@ -42,7 +43,10 @@ def signed_in(page: PersonPage[P]) -> AnyPage[P]:
     def guarded(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if not request.user.is_authenticated:
             return _to_sign_in(request)
-        response = page(cast(PersonRequest, request), *args, **kwargs)
+        try:
+            response = page(cast(PersonRequest, request), *args, **kwargs)
+        except Gone as gone:  # removed by somebody else in the very moment it was written
+            raise Http404(gone.message) from gone
         add_never_cache_headers(response)
         return response
 

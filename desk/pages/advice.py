@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from common import units as convert
-from common.errors import BluestemError, NotAllowed, Refused
+from common.errors import BluestemError, NotAllowed
 from desk import notices
 from desk.access import StaffRequest, staff
 from desk.altered_words import altered_line
@@ -129,7 +129,7 @@ def advice_dismiss(request: StaffRequest, pk: int) -> HttpResponse:
         dismiss(advice=found, by=request.user, why=request.POST.get("why", ""))
     except NotAllowed as error:
         raise PermissionDenied(error.message) from error
-    except Refused as error:
+    except BluestemError as error:
         notices.warn(request, error.message)
     else:
         notices.say(request, "Put aside. It comes back if its water moves by a quarter.")
@@ -144,7 +144,10 @@ def advice_take_up(request: StaffRequest, pk: int) -> HttpResponse:
         take_up(advice=_found(request, pk), by=request.user)
     except NotAllowed as error:
         raise PermissionDenied(error.message) from error
-    notices.say(request, "It stands on the list again.")
+    except BluestemError as error:
+        notices.warn(request, error.message)
+    else:
+        notices.say(request, "It stands on the list again.")
     return redirect("desk:advice")
 
 

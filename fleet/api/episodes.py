@@ -11,27 +11,9 @@ from fleet.api.inputs import ModelInput, OwnRow
 from fleet.api.rows import Created, Edited, Services
 from fleet.models import Zone, ZoneEpisode
 from fleet.selectors.people import require_enter
-from fleet.services.episodes import begin_episode, edit_episode
+from fleet.services.episodes import SAID, begin_episode, edit_episode
 
-FIELDS = (
-    "zone",
-    "kind",
-    "effective_from",
-    "effective_to",
-    "permit",
-    "permit_from",
-    "permit_to",
-    "permit_hours_from",
-    "permit_hours_to",
-    "permit_hours_from",
-    "permit_hours_to",
-    "runs_a_day",
-    "run_minutes",
-    "leaching_share",
-    "water_ds_m",
-    "soil_ds_m",
-    "note",
-)
+FIELDS = ("zone", *SAID)
 EXAMPLE: dict[str, Any] = {
     "zone": 203,
     "kind": "grow-in",

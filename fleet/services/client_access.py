@@ -11,6 +11,7 @@ from common.errors import MovedOn, Refused
 from fleet.models import Client, ClientAccess, Invitation, User
 from fleet.selectors.people import elsewhere, require_manage
 from fleet.services.edits import one_at_a_time
+from fleet.services.holding import held
 from fleet.services.letters.stop import stop_about_access
 from fleet.services.newcomers import written_down
 from fleet.services.reader_links import reader_link
@@ -39,7 +40,7 @@ def set_access(*, client: Client, by: User, access_from: date | None, seen: str)
     if access_from is not None and not EARLIEST_YEAR <= access_from.year <= LATEST_YEAR:
         raise Refused("Type a day of this century.", field="on")
     with transaction.atomic():
-        current = Client.objects.select_for_update().get(pk=client.pk)
+        current = held(client)
         if current.access_from == access_from:
             return current  # the same asked twice
         if seen_access(current) != seen:

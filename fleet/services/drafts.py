@@ -7,6 +7,7 @@ from django.db import transaction
 from common.errors import MovedOn, Refused
 from fleet.models import Company, SetUpDraft, User
 from fleet.selectors.people import require_enter
+from fleet.services.holding import held
 from fleet.services.presets import begin_with_kinds
 
 MOST_OPEN = 200
@@ -76,13 +77,13 @@ def save_part(
     NotAllowed
         If the person doesn't work for the company.
     MovedOn
-        If the site was created already.
+        If the site was created already, or the draft discarded.
     OtherWay
         If another page has written other texts since this one was opened.
     """
     require_enter(by, draft.company_id)
     with transaction.atomic():
-        now = SetUpDraft.objects.select_for_update().get(pk=draft.pk)
+        now = held(draft)
         if now.finished_at is not None:
             raise MovedOn(FINISHED, current_status="created")
         kept = now.data.get(part, {})
@@ -110,11 +111,12 @@ def discard_draft(*, draft: SetUpDraft, by: User, seen: int) -> None:
     NotAllowed
         If the person doesn't work for the company.
     MovedOn
-        If the site was created meanwhile, or somebody has written more than the person saw.
+        If the site was created meanwhile, the draft discarded before, or somebody has written more than the
+        person saw.
     """
     require_enter(by, draft.company_id)
     with transaction.atomic():
-        now = SetUpDraft.objects.select_for_update().get(pk=draft.pk)
+        now = held(draft)
         if now.finished_at is not None:
             raise MovedOn(FINISHED, current_status="created")
         if now.version != seen:

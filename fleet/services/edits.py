@@ -11,6 +11,7 @@ from django.db import models, transaction
 from common.errors import MovedOn, Refused
 from fleet.models import Company, Policy, SettingEdit, Tariff, Town, User, WateringRule, ZonePreset
 from fleet.selectors.people import require_decide
+from fleet.services.holding import held
 
 M = TypeVar("M", bound=models.Model)
 Topic = SettingEdit.Topic
@@ -49,11 +50,13 @@ def change_row(
         If the person decides nothing in this company.
     Refused
         If a value can't be taken; ``field`` says which.
+    Gone
+        If somebody deleted the row meanwhile.
     """
     require_decide(by, company_id)
     with transaction.atomic():
         one_at_a_time(company_id)
-        fresh = type(row)._default_manager.get(pk=row.pk)
+        fresh = held(row)
         return _changed(fresh, decide(fresh), by=by, company_id=company_id)
 
 

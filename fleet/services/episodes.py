@@ -7,14 +7,15 @@ from django.db import transaction
 from django.db.models import Q
 
 from common import clock
-from common.errors import MovedOn, Refused
+from common.errors import Refused
 from fleet.models import User, Zone, ZoneEpisode
 from fleet.numerics.leaching import leaching_requirement
 from fleet.selectors.people import require_enter
+from fleet.services.holding import held
 from fleet.services.storing import check
 from fleet.tenancy import company_id_of
 
-FIELDS = (
+SAID = (
     "kind",
     "effective_from",
     "effective_to",
@@ -23,17 +24,15 @@ FIELDS = (
     "permit_to",
     "permit_hours_from",
     "permit_hours_to",
-    "permit_hours_from",
-    "permit_hours_to",
     "runs_a_day",
     "run_minutes",
     "leaching_share",
     "water_ds_m",
     "soil_ds_m",
     "note",
-    "by",
 )
 MOST_LEACHING = 0.6
+TAKEN_AWAY = "This was taken away by somebody else."
 FURTHEST_AHEAD, FURTHEST_BACK = dt.timedelta(days=366), dt.timedelta(days=366)
 
 
@@ -51,14 +50,21 @@ def begin_episode(*, zone: Zone, by: User, **fields: Any) -> ZoneEpisode:
         If a value can't be.
     """
     require_enter(by, company_id_of(zone))
+    _one_after_the_other(zone.pk)
     return _write(ZoneEpisode(zone=zone), fields | {"by": by})
 
 
 @transaction.atomic
 def edit_episode(*, episode: ZoneEpisode, by: User, **fields: Any) -> ZoneEpisode:
-    """Set a stretch right; it stays with its zone. Raises as ``begin_episode``."""
+    """Set a stretch right; it stays with its zone, and what isn't said stays as it is by now.
+
+    Raises as ``begin_episode``, and ``Gone`` if the stretch was taken away meanwhile.
+    """
     require_enter(by, company_id_of(episode))
-    return _write(episode, fields | {"by": by})
+    _one_after_the_other(episode.zone_id)
+    now = held(episode, gone=TAKEN_AWAY)
+    now.zone = episode.zone
+    return _write(now, fields | {"by": by})
 
 
 @transaction.atomic
@@ -76,25 +82,27 @@ def end_episode(*, episode: ZoneEpisode, by: User, on: dt.date) -> tuple[ZoneEpi
         If the person doesn't belong to the company.
     """
     require_enter(by, company_id_of(episode))
-    held = ZoneEpisode.objects.select_for_update().filter(pk=episode.pk).first()
-    if held is None:
-        raise MovedOn("This was taken away by somebody else.", current_status="gone")
+    now = held(episode, gone=TAKEN_AWAY)
     last = on - dt.timedelta(days=1)
-    if held.effective_to is not None and held.effective_to <= last:
-        return held, False
-    if held.effective_from > last:
-        held.delete()
-        held.pk = None
-        return held, True
-    held.effective_to = last
-    held.save(update_fields=["effective_to"])
-    return held, True
+    if now.effective_to is not None and now.effective_to <= last:
+        return now, False
+    if now.effective_from > last:
+        now.delete()
+        now.pk = None
+        return now, True
+    now.effective_to = last
+    now.save(update_fields=["effective_to"])
+    return now, True
+
+
+def _one_after_the_other(zone_id: int) -> None:
+    """Hold a zone, so that two at once can't both find the place free."""
+    Zone.objects.select_for_update().get(pk=zone_id)
 
 
 def _write(episode: ZoneEpisode, fields: dict[str, Any]) -> ZoneEpisode:
-    Zone.objects.select_for_update().get(pk=episode.zone_id)  # two at once can't both find the place free
     for name, value in fields.items():
-        if name not in FIELDS and getattr(episode, name) != value:
+        if name not in (*SAID, "by") and getattr(episode, name) != value:
             raise Refused("This stays as it is.", field=name)
         setattr(episode, name, value)
     episode.clean_fields()
@@ -150,7 +158,7 @@ def _share(episode: ZoneEpisode) -> float:
 
 def _same(episode: ZoneEpisode) -> ZoneEpisode | None:
     """Return a stretch that says the same in everything: a form that was sent twice."""
-    said = {name: getattr(episode, name) for name in FIELDS if name != "by"}
+    said = {name: getattr(episode, name) for name in SAID}
     return ZoneEpisode.objects.filter(zone=episode.zone_id, **said).first()
 
 

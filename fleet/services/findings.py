@@ -4,9 +4,10 @@ from datetime import date
 
 from django.db import transaction
 
-from common.errors import MovedOn, Refused
+from common.errors import Gone, Refused
 from fleet.models import Finding, User, Zone
 from fleet.selectors.people import require_enter
+from fleet.services.holding import held
 
 PARTS = ("head", "nozzle", "valve", "pipe", "drip emitter", "wire", "controller", "pump", "something else")
 NOTE_MAX = 200
@@ -29,7 +30,7 @@ def report_finding(
         If the person doesn't belong to the company.
     Refused
         If the part isn't one of ``PARTS``, the note too long or the loss impossible.
-    MovedOn
+    Gone
         If the zone was removed meanwhile.
     """
     require_enter(by, zone.controller.site.client.company_id)
@@ -45,7 +46,7 @@ def report_finding(
         # Holding the zone makes the second of two who say so at once wait and find the first one's row.
         held = Zone.objects.order_by().select_for_update(no_key=True).filter(pk=zone.pk).values_list("pk")
         if not held.first():
-            raise MovedOn("This zone is gone by now.", current_status="gone")
+            raise Gone("This zone is gone by now.")
         same = Finding.objects.filter(**said, status=Finding.Status.OPEN).first()
         return (same, False) if same is not None else (Finding.objects.create(**said), True)
 
@@ -54,9 +55,7 @@ def mend(*, finding: Finding, by: User) -> tuple[Finding, bool]:
     """Close a finding; the second of two people who do is told by ``False`` that it was closed already."""
     require_enter(by, finding.zone.controller.site.client.company_id)
     with transaction.atomic():
-        row = Finding.objects.select_for_update().filter(pk=finding.pk).first()
-        if row is None:
-            raise MovedOn("This finding is gone by now.", current_status="gone")
+        row = held(finding)
         if row.status == Finding.Status.MENDED:
             return row, False
         row.status = Finding.Status.MENDED

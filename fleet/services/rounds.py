@@ -10,6 +10,7 @@ from fleet.numerics.zone_faults import FAULTS
 from fleet.selectors.people import require_enter
 from fleet.selectors.rounds import zones_of
 from fleet.services.findings import report_finding
+from fleet.services.holding import held
 from fleet.tenancy import company_id_of
 
 
@@ -53,19 +54,21 @@ def end_round(*, round: ZoneRound, by: User, on: dt.date) -> ZoneRound:
         If the person doesn't belong to the company.
     Refused
         If a zone is left.
+    Gone
+        If the round was removed meanwhile.
     """
     require_enter(by, company_id_of(round))
-    held = ZoneRound.objects.select_for_update().get(pk=round.pk)
-    if held.done_on is not None:
-        return held
-    seen = set(held.tests.values_list("zone_id", flat=True))
-    left = [zone for zone in zones_of(held) if zone.pk not in seen]
+    now = held(round, gone="This round is gone by now.")
+    if now.done_on is not None:
+        return now
+    seen = set(now.tests.values_list("zone_id", flat=True))
+    left = [zone for zone in zones_of(now) if zone.pk not in seen]
     if left:
         names = ", ".join(str(zone.number) for zone in left[:8])
         raise Refused(f"Not seen yet: zone {names}. See them, or say why not.", field="zones")
-    held.done_on = max(on, held.began_on)
-    held.save(update_fields=["done_on"])
-    return held
+    now.done_on = max(on, now.began_on)
+    now.save(update_fields=["done_on"])
+    return now
 
 
 def finding_of(*, test: ZoneTest, by: User, what: str, words: str = "") -> tuple[Finding, bool]:

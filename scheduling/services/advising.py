@@ -14,6 +14,7 @@ from common import clock
 from common.errors import Refused
 from fleet.models import Site, User
 from fleet.selectors.people import require_manage
+from fleet.services.holding import held
 from scheduling.models import Advice, Change, NightlyRun
 from scheduling.selectors.advice import WEEKS_A_YEAR, Found, advice_for
 
@@ -76,6 +77,8 @@ def dismiss(*, advice: Advice, by: User, why: str) -> Advice:
         If the person is neither owner nor office of the company.
     Refused
         If the reason is missing or too long.
+    Gone
+        If the line was made anew meanwhile and is no longer found.
     """
     require_manage(by, advice.controller.site.client.company_id)
     text = " ".join(why.replace("\0", " ").split())
@@ -84,7 +87,7 @@ def dismiss(*, advice: Advice, by: User, why: str) -> Advice:
     if len(text) > WHY_MAX:
         raise Refused(f"{WHY_MAX} characters at the most.", field="why")
     with transaction.atomic():
-        row = Advice.objects.select_for_update().get(pk=advice.pk)
+        row = held(advice, gone="This advice is no longer found.")
         row.dismissed_at, row.dismissed_by, row.dismissed_why = real_time.now(), by, text
         row.dismissed_litres = _weight(row)
         row.save(update_fields=["dismissed_at", "dismissed_by", "dismissed_why", "dismissed_litres"])
@@ -98,10 +101,12 @@ def take_up(*, advice: Advice, by: User) -> Advice:
     ------
     NotAllowed
         If the person is neither owner nor office of the company.
+    Gone
+        If the line was made anew meanwhile and is no longer found.
     """
     require_manage(by, advice.controller.site.client.company_id)
     with transaction.atomic():
-        row = Advice.objects.select_for_update().get(pk=advice.pk)
+        row = held(advice, gone="This advice is no longer found.")
         _open_again(row)
         row.save()
     return row
@@ -110,16 +115,16 @@ def take_up(*, advice: Advice, by: User) -> Advice:
 def _store(site: Site, *, on: date) -> int:
     found = {(one.controller.pk, one.key): one for one in advice_for(site, on=on)}
     with transaction.atomic():
-        held = {
+        stored = {
             (row.controller_id, row.key): row
             for row in Advice.objects.select_for_update().filter(controller__site=site)
         }
-        _let_go([row for key, row in held.items() if key not in found], on=on)
+        _let_go([row for key, row in stored.items() if key not in found], on=on)
         changes = Change.objects.defer("inputs", "detail").in_bulk(
-            [row.change_id for row in held.values() if row.change_id is not None]
+            [row.change_id for row in stored.values() if row.change_id is not None]
         )
         for key, one in found.items():
-            row = held.get(key) or Advice(controller=one.controller, key=one.key, found_on=on)
+            row = stored.get(key) or Advice(controller=one.controller, key=one.key, found_on=on)
             refill(row, one, site=site, on=on)
             if row.change_id is not None and _is_over(changes[row.change_id], on=on):
                 row.change = None

@@ -16,6 +16,7 @@ from fleet.selectors.people import require_set_up
 from fleet.services.client_opening import open_access
 from fleet.services.clients import set_up_client
 from fleet.services.controllers import set_up_controller
+from fleet.services.holding import held
 from fleet.services.sites import set_up_site
 from fleet.services.water_sources import set_up_water_source
 from fleet.services.zones_in_bulk import RowsRefused, set_up_zones
@@ -92,11 +93,11 @@ def create_site(*, draft: SetUpDraft, by: User, said: SaidSite, seen: int) -> Si
     CantCreate
         If something can't be as it was said.
     MovedOn
-        If somebody went on with the draft since ``seen``.
+        If somebody went on with the draft since ``seen``, or discarded it.
     """
     require_set_up(by, draft.company_id)
     with transaction.atomic():
-        now = SetUpDraft.objects.select_for_update().get(pk=draft.pk)
+        now = held(draft)
         if now.finished_at is not None:
             return _of(now)
         if now.version != seen:

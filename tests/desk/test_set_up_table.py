@@ -14,7 +14,7 @@ from common.errors import Refused
 from desk.set_up.matching import guess
 from desk.set_up.tables import read_file, read_text
 from fleet.models import SetUpDraft
-from tests.cast import Cast
+from tests.cast import TODAY, Cast
 from tests.desk.set_up_texts import BOX, say, start
 
 pytestmark = pytest.mark.django_db
@@ -159,6 +159,7 @@ def test_a_hostile_workbook_unpacks_to_nothing():
 
 def test_a_template_can_be_taken_and_brought_back(owner: Browser, draft: SetUpDraft):
     answer = owner.get(reverse("desk:set-up-template", args=[draft.pk]))
+    assert f"zones-{TODAY}.xlsx" in answer["Content-Disposition"], "the service's day, not the machine's"
     content = b"".join(answer.streaming_content)
     head = [cell.value for cell in next(load_workbook(io.BytesIO(content)).active.iter_rows())]
     assert head[:4] == ["Number", "Name", "Kind", "Area, ft²"]

@@ -14,6 +14,12 @@ from fleet.services.edits import EDITED, take_back
 from scheduling.services.stages import take_back_switch
 
 Topic = SettingEdit.Topic
+ROW_PAGES = {
+    Topic.PRICE: "desk:settings-price",
+    Topic.RULE: "desk:settings-rule",
+    Topic.TOWN: "desk:settings-town",
+    Topic.KIND: "desk:settings-kind",
+}
 
 
 @keepers
@@ -32,10 +38,6 @@ def take_back_edit(request: StaffRequest, pk: int) -> HttpResponse:
 
 
 def _page_of(edit: SettingEdit) -> str:
-    if edit.topic == Topic.PRICE:
-        return reverse("desk:settings-price", args=[edit.row])
-    if edit.topic == Topic.RULE:
-        return reverse("desk:settings-rule", args=[edit.row])
-    if edit.topic == Topic.TOWN:
-        return reverse("desk:settings-town", args=[edit.row])
+    if edit.topic in ROW_PAGES:
+        return reverse(ROW_PAGES[Topic(edit.topic)], args=[edit.row])
     return reverse("desk:settings-policy" if edit.topic == Topic.POLICY else "desk:settings-company")

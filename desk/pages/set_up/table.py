@@ -1,6 +1,5 @@
 """A table of zones brought along: its columns matched, looked at, then taken whole or not at all."""
 
-from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
@@ -10,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from common.errors import MovedOn, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
+from desk.company import today_of
 from desk.pages.set_up.drafts import drafts_of
 from desk.pages.set_up.step import address, box_of
 from desk.set_up.columns import COLUMNS
@@ -170,6 +170,6 @@ def template_file(request: StaffRequest, pk: int) -> HttpResponse:
     kind = next(iter(kinds.values())).name if kinds else ""
     example: list[Cell] = [1, "Example: front lawn", kind, *[""] * len(COLUMNS)]
     example[3 + [column.key for column in COLUMNS].index("area")] = 900 if draft.units == "us" else 85
-    name = f"zones-{date.today().isoformat()}.xlsx"
+    name = f"zones-{today_of(draft.company_id).isoformat()}.xlsx"
     answer: HttpResponse = as_xlsx(head, [example], name=name, title="Zones")
     return answer
