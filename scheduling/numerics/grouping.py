@@ -95,33 +95,42 @@ def _cuts(lasting: Floats, weights: Floats, *, most: int, alike: float) -> list[
     zones = lasting.shape[1]
     cost = np.full((zones, zones + 1), np.inf)  # of a group from a to b
     spread = np.zeros((zones, zones + 1))
-    for a in range(zones):
-        for b in range(a + 1, zones + 1):
-            part, w = lasting[:, a:b], weights[a:b]
-            centre = (part * w).sum(axis=1, keepdims=True) / w.sum()
-            cost[a, b] = (((part - centre) ** 2) * w).sum()
-            spread[a, b] = np.ptp(part, axis=1).max()
+    for a in range(zones):  # of every group that begins at a: sums that grow zone by zone
+        part, w = lasting[:, a:] - lasting[:, a : a + 1], weights[a:]
+        squares, sums = np.cumsum(part**2 * w, axis=1), np.cumsum(part * w, axis=1)
+        cost[a, a + 1 :] = np.maximum(squares - sums**2 / np.cumsum(w), 0.0).sum(axis=0)
+        wide = np.maximum.accumulate(part, axis=1) - np.minimum.accumulate(part, axis=1)
+        spread[a, a + 1 :] = wide.max(axis=0)
     found: list[int] = []
+    last = _last_cuts(cost, most)
     for count in range(1, most + 1):
-        found = _cheapest(cost, count)
+        found = _starts(last, count)
         ends = [*found[1:], zones]
         if all(spread[a, b] <= alike for a, b in zip(found, ends, strict=True)):
             break
     return found
 
 
-def _cheapest(cost: Floats, count: int) -> list[int]:
-    """Cut a row of zones into ``count`` groups at least cost, by dynamic programming."""
+def _last_cuts(cost: Floats, most: int) -> NDArray[np.intp]:
+    """Return where the last of so many groups begins up to each zone, at least cost, by dynamic programming.
+
+    Row by number of groups, from 0 to ``most``; column by where the zones end.
+    """
     zones = cost.shape[0]
-    best = np.full((count + 1, zones + 1), np.inf)
-    cut = np.zeros((count + 1, zones + 1), dtype=np.intp)
+    best = np.full((most + 1, zones + 1), np.inf)
+    cut = np.zeros((most + 1, zones + 1), dtype=np.intp)
     best[0, 0] = 0.0
-    for groups in range(1, count + 1):
+    for groups in range(1, most + 1):
         for end in range(groups, zones + 1):
             totals = best[groups - 1, :end] + cost[:end, end]
             cut[groups, end] = int(np.argmin(totals))
             best[groups, end] = totals[cut[groups, end]]
-    starts, end = [], zones
+    return cut
+
+
+def _starts(cut: NDArray[np.intp], count: int) -> list[int]:
+    """Return where each of ``count`` groups begins, the last ending with the last zone."""
+    starts, end = [], cut.shape[1] - 1
     for groups in range(count, 0, -1):
         end = int(cut[groups, end])
         starts.append(end)

@@ -82,10 +82,11 @@ def place(
         What the source gives. [L/min]
     """
     room = _Room(allowed, end_by, taken, supply)
+    begins = [room.begins(piece) for piece in pieces]
     shortest = sum(piece.minutes * piece.starts for piece in pieces)
     best: tuple[float, list[list[int]]] | None = None
     for turns in _turns(pieces):
-        starts = _placed(pieces, turns, room)
+        starts = _placed(pieces, turns, begins)
         if starts is None:
             continue
         takes = _last_end(pieces, starts) - min((min(own) for own in starts if own), default=0)
@@ -103,8 +104,8 @@ class _Room:
     taken: Floats
     supply: float
 
-    def fits(self, piece: Piece, busy: NDArray[np.bool_]) -> NDArray[np.bool_]:
-        """Tell for every minute of the night whether a start of a program could begin then."""
+    def begins(self, piece: Piece) -> NDArray[np.bool_]:
+        """Tell for every minute whether hours and flow would let a start of a program begin then."""
         length, size = max(piece.minutes, 1), len(self.taken)
         if length > size:
             return np.zeros(0, dtype=bool)
@@ -112,8 +113,6 @@ class _Room:
         for begin, end in self.allowed:
             last = int(min(end, self.end_by) + 1e-6) - length
             free[ceil(begin - 1e-6) : max(last + 1, 0)] = True
-        used = np.concatenate([[0], np.cumsum(busy)])
-        free &= used[length:] == used[: len(used) - length]
         if np.isfinite(self.supply) and piece.minutes and free.any():
             at = np.flatnonzero(free)
             windows = np.lib.stride_tricks.sliding_window_view(self.taken, length)[at]
@@ -137,14 +136,16 @@ def _turns(pieces: Sequence[Piece]) -> Iterator[list[int]]:
             yield [n for left in range(rounds, 0, -1) for n in one if pieces[n].starts >= left]
 
 
-def _placed(pieces: Sequence[Piece], turns: Sequence[int], room: _Room) -> list[list[int]] | None:
+def _placed(
+    pieces: Sequence[Piece], turns: Sequence[int], begins: Sequence[NDArray[np.bool_]]
+) -> list[list[int]] | None:
     starts: list[list[int]] = [sorted(piece.fixed or ()) for piece in pieces]
     for n in turns:
-        piece, busy = pieces[n], np.zeros(len(room.taken), dtype=bool)
+        piece, fits = pieces[n], begins[n].copy()
         for m in piece.meets:
-            for at in starts[m]:
-                busy[at : at + pieces[m].minutes] = True
-        free = np.flatnonzero(room.fits(piece, busy))
+            for at in starts[m] if pieces[m].minutes else ():
+                fits[max(0, at - max(piece.minutes, 1) + 1) : at + pieces[m].minutes] = False
+        free = np.flatnonzero(fits)
         if starts[n]:
             free = free[free <= starts[n][0] - max(ceil(piece.apart - 1e-6), piece.minutes)]
         if not free.size:

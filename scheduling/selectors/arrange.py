@@ -6,7 +6,6 @@ What may not: minutes, longest cycles, least soaks, watering days, which zone is
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
 from itertools import product
 
 import numpy as np
@@ -16,15 +15,13 @@ from fleet.models import WateringRule
 from fleet.models.rules import WEEKDAYS
 from scheduling.numerics.placing import Piece, flow_by_minute, place
 from scheduling.numerics.timeline import Run, one_start
+from scheduling.selectors.beside import NIGHT_MINUTES, Beside, usual_night
 from scheduling.selectors.hours import Span, allowed_spans
 from scheduling.selectors.night_clock import NightClock
-from scheduling.selectors.simulate import Box, simulate
 
 # Watering is over before the sun and the wind are up: common practice, no source.
 OVER_BY = 18 * 60.0  # 06:00, in minutes after noon
-NIGHT_MINUTES = 1440
 MIDNIGHT = 720.0  # minutes after noon
-NIGHTS_AHEAD = 28
 
 
 @dataclass(frozen=True)
@@ -71,14 +68,14 @@ class Room:
         rule: WateringRule | None,
         clock: NightClock,
         *,
-        others: Sequence[Box],
+        beside: Beside,
         supply_l_min: float | None,
         at_once: int,
     ) -> "Room":
-        usual = usual_night(clock)
+        """Return what a rule and the controllers beside this one leave."""
         return cls(
-            allowed=allowed_spans(rule, usual),
-            taken=flow_of_others(others, usual),
+            allowed=allowed_spans(rule, usual_night(clock)),
+            taken=beside.taken,
             supply=supply_l_min or float("inf"),
             at_once=at_once,
             one_date=goes_by_days(rule),
@@ -120,44 +117,6 @@ def _first_that_fits(pieces: Sequence[Piece], room: Room, ends: float) -> list[l
             if starts is not None:
                 return starts
     return None
-
-
-def usual_night(clock: NightClock) -> NightClock:
-    """Return the first night from this one on in which no clock is changed."""
-    while clock.minutes != NIGHT_MINUTES:
-        clock = NightClock(clock.night + timedelta(days=1), clock.timezone)
-    return clock
-
-
-def nights_unlike(boxes: Sequence[Box], clock: NightClock) -> list[NightClock]:
-    """Return one night for each set of starts that some controllers begin together in four weeks."""
-    found: dict[tuple[bool, ...], NightClock] = {}
-    for n in range(NIGHTS_AHEAD):
-        night = NightClock(clock.night + timedelta(days=n), clock.timezone)
-        if night.minutes != NIGHT_MINUTES:
-            continue
-        key = tuple(
-            entry.program.waters_on(night.day_of(at))
-            for box in boxes
-            for entry in box.entries
-            for at in entry.program.start_times()
-        )
-        found.setdefault(key, night)
-    return [night for key, night in found.items() if any(key)]
-
-
-def flow_of_others(others: Sequence[Box], clock: NightClock) -> NDArray[np.float64]:
-    """Return the largest flow others take in each minute of any night. [L/min]"""
-    most = np.zeros(NIGHT_MINUTES)
-    for night in nights_unlike(others, clock):
-        events = simulate(others, clock=night, supply_l_min=None).events
-        spans = [
-            (night.minute_of(e.start), min(night.minute_of(e.end), NIGHT_MINUTES), e.flow_l_min or 0.0)
-            for e in events
-        ]
-        spans = [span for span in spans if span[1] > span[0]]
-        np.maximum(most, flow_by_minute(spans, minutes=NIGHT_MINUTES), out=most)
-    return most
 
 
 def _piece(wishes: Sequence[Wish], n: int, room: Room, *, beside: bool) -> Piece:

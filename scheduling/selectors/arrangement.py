@@ -12,7 +12,8 @@ from scheduling.models import Program, ZoneRun
 from scheduling.numerics.run_times import minutes_at
 from scheduling.numerics.timeline import Run
 from scheduling.numerics.zone_order import best_order
-from scheduling.selectors.arrange import Room, Wish, nights_unlike, place_all
+from scheduling.selectors.arrange import Room, Wish, place_all
+from scheduling.selectors.beside import Beside, nights_unlike
 from scheduling.selectors.held import held_by
 from scheduling.selectors.night_clock import NightClock
 from scheduling.selectors.simulate import Box, Entry, Night, flow_of, simulate
@@ -93,7 +94,13 @@ def arrangement_of(controller: Controller, *, night: date) -> Arrangement:
 def _arranged(box: Box, before: Sequence[Box], clock: NightClock, supply: float | None) -> Box:
     ordered = [_ordered(entry, box.controller, supply) for entry in box.entries]
     placed = [n for n, entry in enumerate(ordered) if entry.program.starts and _length(entry)]
-    room = Room.of(box.rule, clock, others=before, supply_l_min=supply, at_once=box.controller.zones_at_once)
+    room = Room.of(
+        box.rule,
+        clock,
+        beside=Beside(before, clock),
+        supply_l_min=supply,
+        at_once=box.controller.zones_at_once,
+    )
     starts = place_all([_wish(ordered[n], box.controller) for n in placed], room)
     for n, own in zip(placed, starts, strict=True):
         if len(own) == len(ordered[n].program.starts):

@@ -6,6 +6,7 @@ from functools import cached_property
 from zoneinfo import ZoneInfo
 
 NOON = time(12, 0)
+A_MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,10 @@ class NightClock:
         return datetime.combine(self.night, NOON, tzinfo=self._zone)
 
     @cached_property
+    def _from(self) -> datetime:
+        return self.begins.astimezone(UTC)
+
+    @cached_property
     def ends(self) -> datetime:
         """Return the noon it ends at."""
         return datetime.combine(self.night + timedelta(days=1), NOON, tzinfo=self._zone)
@@ -40,11 +45,11 @@ class NightClock:
 
     def minute_of(self, moment: datetime) -> float:
         """Return the minutes that have passed since noon."""
-        return (moment.astimezone(UTC) - self.begins.astimezone(UTC)) / timedelta(minutes=1)
+        return (moment.astimezone(UTC) - self._from) / A_MINUTE
 
     def moment(self, minute: float) -> datetime:
         """Return the local time, with its offset, so many minutes after noon, to the second."""
-        passed = self.begins.astimezone(UTC) + timedelta(seconds=round(minute * 60))
+        passed = self._from + timedelta(seconds=round(minute * 60))
         return passed.astimezone(self._zone)
 
     def start(self, at: time) -> datetime:

@@ -117,7 +117,9 @@ class Night:
         )
 
 
-def simulate(boxes: Sequence[Box], *, clock: NightClock, supply_l_min: float | None) -> Night:
+def simulate(
+    boxes: Sequence[Box], *, clock: NightClock, supply_l_min: float | None, beside: Sequence[Event] = ()
+) -> Night:
     """Return what the controllers on one water source do in a night.
 
     Parameters
@@ -128,18 +130,24 @@ def simulate(boxes: Sequence[Box], *, clock: NightClock, supply_l_min: float | N
         The night.
     supply_l_min
         Flow of their water source, None where nobody knows it. [L/min]
+    beside
+        What other controllers on the source open in that night: it counts for the flow alone.
     """
     asked = [(box, _asked(box, clock)) for box in boxes]
     starts = [one for _, own in asked for one in own]
-    events = [event for box, own in asked for event in _events(box, own, clock)]
-    events.sort(key=lambda event: event.start)
+    opened = [(box, list(_events(box, own, clock))) for box, own in asked]
+    events = sorted((event for _, own in opened for event in own), key=lambda event: event.start)
     peak, peak_at = peak_flow(
-        (clock.minute_of(e.start), clock.minute_of(e.end), e.flow_l_min or 0.0) for e in events
+        (clock.minute_of(e.start), clock.minute_of(e.end), e.flow_l_min or 0.0) for e in [*events, *beside]
     )
-    limits = [limit for box, own in asked for limit in _wrong_days(box, own, events)]
-    limits += [limit for box in boxes for limit in _outside(box, events, clock)]
+    limits = [
+        limit
+        for (box, own), (_, events_of_it) in zip(asked, opened, strict=True)
+        for limit in _wrong_days(box, own, events_of_it)
+    ]
+    limits += [limit for box, own in opened for limit in _outside(box, own, clock)]
     limits += [limit for box, own in asked for limit in _too_long(box, own)]
-    limits += [limit for box in boxes for limit in _too_late(box, events, clock)]
+    limits += [limit for box, own in opened for limit in _too_late(box, own, clock)]
     if supply_l_min and peak > supply_l_min * (1 + 1e-9):
         limits.append(Limit(FLOW, clock.moment(peak_at), flow_l_min=peak))
     return Night(
@@ -222,21 +230,19 @@ def _wrong_days(box: Box, starts: Sequence[_Asked], events: Sequence[Event]) -> 
         )
     ]
     for event in events:
-        if event.controller == box.controller:
-            last = (event.end - timedelta(seconds=1)).date()
-            if not box.day_allowed(event.zone, last):
-                midnight = datetime.combine(last, time(), tzinfo=event.end.tzinfo)
-                wrong.append(max(event.start, midnight))
+        last = (event.end - timedelta(seconds=1)).date()
+        if not box.day_allowed(event.zone, last):
+            midnight = datetime.combine(last, time(), tzinfo=event.end.tzinfo)
+            wrong.append(max(event.start, midnight))
     return [Limit(DAYS, min(wrong), box.controller)] if wrong else []
 
 
 def outside_parts(box: Box, events: Sequence[Event], clock: NightClock) -> list[tuple[Event, Span]]:
-    """Return what a controller's valves are open outside the hours of their zones, until the night's noon."""
-    parts = []
+    """Return what a controller's own valves are open outside their zones' hours, until the night's noon."""
+    parts, ends = [], clock.minutes
     for event in events:
-        if event.controller == box.controller:
-            span = clock.minute_of(event.start), min(clock.minute_of(event.end), clock.minutes)
-            parts += [(event, part) for part in outside_of(span, box.spans(event.zone, clock))]
+        span = clock.minute_of(event.start), min(clock.minute_of(event.end), ends)
+        parts += [(event, part) for part in outside_of(span, box.spans(event.zone, clock))]
     return parts
 
 
@@ -283,13 +289,8 @@ def _too_long(box: Box, asked: Sequence[_Asked]) -> list[Limit]:
 
 
 def _too_late(box: Box, events: Sequence[Event], clock: NightClock) -> list[Limit]:
-    over = max((end for _, end in _spans(box, events, clock)), default=0.0) - clock.minutes
+    over = max((clock.minute_of(event.end) for event in events), default=0.0) - clock.minutes
     return [Limit(NOON, clock.ends, box.controller, minutes=over)] if over > 1e-6 else []
-
-
-def _spans(box: Box, events: Sequence[Event], clock: NightClock) -> list[Span]:
-    own = (event for event in events if event.controller == box.controller)
-    return [(clock.minute_of(event.start), clock.minute_of(event.end)) for event in own]
 
 
 def _union(spans: Sequence[Span]) -> float:

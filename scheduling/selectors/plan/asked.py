@@ -2,10 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 
 from fleet.models import Controller, WateringRule, Zone
+from scheduling.selectors.beside import Beside
 from scheduling.selectors.night_clock import NightClock
 from scheduling.selectors.simulate import Box
+
+NOBODY = Beside((), NightClock(date.min, "UTC"))
 
 
 @dataclass(frozen=True)
@@ -48,7 +52,8 @@ class Asked:
     month, January first, None where nobody knows it [mm/d]; ``supply_l_min`` what its water source gives, and
     ``others`` the controllers that share it, each with the programs it holds; ``boundary`` the company's
     share b of the extra water for uneven heads, 0 to 1; ``trims`` lasting corrections of a zone's need;
-    ``need_met`` share of the need the plan is to meet, above 0 to 1.
+    ``need_met`` share of the need the plan is to meet, above 0 to 1; ``beside`` what the others do, which
+    needn't be said.
     """
 
     controller: Controller
@@ -62,3 +67,9 @@ class Asked:
     southern: bool = False
     trims: Mapping[int, float] = field(default_factory=dict)
     need_met: float = 1.0
+    beside: Beside = field(default=NOBODY, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Keep what the others do from plan to plan, as long as it is they and from the same night."""
+        if self.beside.boxes is not self.others or self.beside.clock != self.clock:
+            object.__setattr__(self, "beside", Beside(self.others, self.clock))

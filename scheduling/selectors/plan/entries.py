@@ -68,7 +68,7 @@ def _starts(
     room = Room.of(
         asked.rule,
         asked.clock,
-        others=asked.others,
+        beside=asked.beside,
         supply_l_min=asked.supply_l_min,
         at_once=asked.controller.zones_at_once,
     )

@@ -7,7 +7,7 @@ import numpy as np
 
 from scheduling.numerics.gross_to_net import net_depth
 from scheduling.numerics.weeks_ahead import weeks_of
-from scheduling.selectors.arrange import nights_unlike
+from scheduling.selectors.beside import nights_unlike
 from scheduling.selectors.night_clock import NightClock
 from scheduling.selectors.plan.asked import Asked
 from scheduling.selectors.plan.need import Needs
@@ -23,7 +23,9 @@ def worst_night(asked: Asked, box: Box) -> Night | None:
     boxes = [box, *asked.others]
     nights = sorted(nights_unlike(boxes, asked.clock), key=lambda night: -_load(box, night))
     judged = [
-        simulate(boxes, clock=night, supply_l_min=asked.supply_l_min).of(box.controller)
+        simulate([box], clock=night, supply_l_min=asked.supply_l_min, beside=asked.beside.events(night)).of(
+            box.controller
+        )
         for night in nights[:MOST_NIGHTS]
     ]
     return max(judged, key=_weight, default=None)

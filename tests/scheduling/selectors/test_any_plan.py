@@ -11,6 +11,7 @@ from fleet.numerics.heads import HEADS
 from fleet.numerics.plants import PLANTS
 from fleet.numerics.soils import SOILS
 from scheduling.models import Program, ZoneRun
+from scheduling.selectors import beside
 from scheduling.selectors.arrangement import arrange
 from scheduling.selectors.plan import plan
 from scheduling.selectors.simulate import Box, Entry, simulate
@@ -165,3 +166,30 @@ def test_several_walls_on_one_source_take_turns():
     found = arrange(boxes, clock=CLOCK, supply_l_min=45.0)
     assert found.then.fits
     assert sorted(one.starts[0] for one in found.proposed) == ["04:00", "05:00"]
+
+
+@CAREFUL
+@given(some.lists(programs, min_size=2, max_size=3), some.sampled_from((None, 45.0, 90.0)))
+def test_what_others_open_counts_as_if_they_were_simulated_along(walls, supply):
+    own, *others = (_box(n, wall) for n, wall in enumerate(walls, start=1))
+    together = simulate([own, *others], clock=CLOCK, supply_l_min=supply).of(own.controller)
+    opened = beside.Beside(others, CLOCK).events(CLOCK)
+    alone = simulate([own], clock=CLOCK, supply_l_min=supply, beside=opened).of(own.controller)
+    assert alone == together
+
+
+def test_what_others_do_is_worked_out_once_for_a_plan_and_all_its_ways_out(monkeypatch):
+    others = [_box(n, [("daily", [12], [(60, None, 0)]), ("odd", [4], [(30, 9, 20)])]) for n in (2, 3)]
+    worked_out = []
+
+    def counted(boxes, *, clock, supply_l_min):
+        worked_out.append(clock.night)
+        return simulate(boxes, clock=clock, supply_l_min=supply_l_min)
+
+    monkeypatch.setattr(beside, "simulate", counted)
+    wired = [zone(n, head="spray", precipitation_rate_mm_h=40.0, area_m2=300.0) for n in range(1, 7)]
+    town = rule(weekdays="mon thu", hours_from=time(22), hours_to=time(1))
+    found = plan(asked(*wired, of=controller(pk=1), rule=town, supply_l_min=150.0, others=others))
+    assert len(found.ways_out) >= 2
+    assert sorted(worked_out) == sorted(set(worked_out)), "no night twice"
+    assert worked_out
