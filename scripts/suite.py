@@ -81,7 +81,8 @@ def main() -> int:
     say("All tests, on SQLite")
     database, why_not = find()
     marks = "not prove and not postgres" + (" and not once" if database else "")
-    # Tables straight from the models: tests/night/test_tasks.py and the run on PostgreSQL go through migrations.
+    # Tables straight from the models: tests/night/test_tasks.py and the run on PostgreSQL go through the
+    # migrations.
     outcomes = [run("SQLite", "--nomigrations", "-m", marks, *chosen)]
     if database:
         say("The tests that use the database, on PostgreSQL")
