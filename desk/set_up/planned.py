@@ -1,17 +1,15 @@
 """What a plan would make of each controller of a draft, tried without writing anything."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
 from common.errors import BluestemError
-from desk import figures
+from desk.plan_words import shown
 from desk.set_up.snags import snags
 from desk.set_up.whole import Whole
 from fleet.selectors.people import may_set_up
 from scheduling.selectors.plan import Plan
-from scheduling.selectors.plan.reason import in_si
 from scheduling.services.set_up import would_plan
 
 
@@ -54,23 +52,6 @@ def planned(whole: Whole, *, work: bool) -> PlannedSite:
     return site
 
 
-def _in(units: str) -> Callable[[float, str], str]:
-    """Return how a reason's values are written in a company's units."""
-    ways: dict[str, Callable[[float, str], str]] = {
-        "mm": figures.depth,
-        "mm/d": figures.depth,
-        "mm/h": figures.rate,
-        "L": figures.water,
-        "L/min": figures.flow,
-        "m2": figures.area,
-    }
-
-    def show(value: float, unit: str) -> str:
-        return ways[unit](value, units) if unit in ways else in_si(value, unit)
-
-    return show
-
-
 def _plan(whole: Whole, site: PlannedSite) -> None:
     try:
         night = min(box.begins for box in site.boxes)
@@ -80,4 +61,4 @@ def _plan(whole: Whole, site: PlannedSite) -> None:
         return
     for box in site.boxes:
         box.plan = plans.get(box.key)
-        box.stops = [stop.reason.told(_in(whole.units)) for stop in box.plan.stops] if box.plan else []
+        box.stops = [shown(stop.reason, whole.units) for stop in box.plan.stops] if box.plan else []

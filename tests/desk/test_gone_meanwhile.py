@@ -52,12 +52,12 @@ def test_a_page_answers_that_it_is_not_there(cast: Cast, owner: Client, monkeypa
     address = f"/settings/prices/{price.pk}/"
     was = owner.get(address).context["sheet"].was
 
-    def faster(request: Any, pk: int, found: Any = prices._row) -> Tariff:
+    def faster(request: Any, pk: int, found: Any = prices.PRICES.row) -> Tariff:
         row: Tariff = found(request, pk)
         Tariff.objects.filter(pk=pk).delete()
         return row
 
-    monkeypatch.setattr(prices, "_row", faster)
+    monkeypatch.setattr(prices.PRICES, "row", faster)
     assert owner.post(address, json.loads(was) | {"was": was, "name": "Village"}).status_code == 404
 
 

@@ -6,81 +6,77 @@ from typing import Any
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from common.errors import BluestemError, MovedOn, Refused
 from desk import notices
 from desk.access import StaffRequest
 from desk.apart import apart_at
-from desk.blanks import Sheet
+from desk.blanks import Blank, Sheet
 from desk.company import today_of
-from desk.how_we_work import REFUSED, around, keepers, save
+from desk.how_we_work import REFUSED, around, keepers
+from desk.pages.how_we_work.row_pages import RowPages
 from desk.plan_words import shown
 from desk.rule_words import told
 from desk.sheets.town import town_blanks
 from fleet.models import Controller, SettingEdit, Town
-from fleet.services.edits import add_row, drop_row
 from scheduling.selectors.plan import Reason
 from scheduling.selectors.plan.of_controller import plan_of
-from scheduling.selectors.stage_effect import StageEffect, by_controller, not_complying, stage_effect
+from scheduling.selectors.stage_effect import by_controller, not_complying, stage_effect
 from scheduling.services.adopt import adopt_plan
 from scheduling.services.stage_plans import A_BATCH, adopt_plans, why_not
 from scheduling.services.stages import switch_stage
 
-Topic = SettingEdit.Topic
 A_PAGE = 8
 
 
-@keepers
-@require_http_methods(["GET", "HEAD", "POST"])
-def towns(request: StaffRequest) -> HttpResponse:
-    """List the towns, or add one."""
-    company = request.member.company
-    if request.method != "POST":
-        return _list(request, Sheet(town_blanks(), row=Town(company=company)))
-    sheet = Sheet(town_blanks(), row=Town(company=company), posted=request.POST)
-    if sheet.read():
-        try:
-            row = add_row(row=Town(company=company, **sheet.values), by=request.user, company_id=company.pk)
-        except Refused as refused:
-            sheet.refuse(refused)
-        else:
-            notices.say(request, f"{row} is there now. Write the rules of its stages, and put sites in it.")
-            return redirect("desk:settings-towns")
-    return _list(request, sheet, status=REFUSED)
+class TownPages(RowPages[Town]):
+    """Towns, each with its stage, its rules and its sites."""
+
+    model = Town
+    topic = SettingEdit.Topic.TOWN
+    one, many = "town", "towns"
+    added = "Write the rules of its stages, and put sites in it."
+
+    def blanks(self, request: StaffRequest) -> list[Blank]:
+        return town_blanks()
+
+    def all_shown(self, request: StaffRequest) -> dict[str, Any]:
+        on = today_of(request.member.company_id)
+        lines = [
+            {"row": row, "sites": len(row.sites.all()), "rules": len(row.rules.all()), **_stage_of(row, on)}
+            for row in self.rows(request).prefetch_related("sites", "rules")
+        ]
+        return {"lines": lines}
+
+    def one_shown(self, request: StaffRequest, row: Town, sheet: Sheet) -> dict[str, Any]:
+        on = today_of(request.member.company_id)
+        rules, units = list(row.rules.order_by("stage", "name")), request.member.company.units
+        return {
+            **_stage_of(row, on),
+            "rules": [{"row": rule, "told": told(rule, units)} for rule in rules],
+            "stages": sorted(
+                {0, row.stage_on(on), *(rule.stage for rule in rules if rule.stage is not None)}
+            ),
+            "sites": list(row.sites.select_related("client").order_by("name")),
+            "typed": {"stage": str(row.stage_on(on)), "from": on.isoformat()},
+        }
 
 
-@keepers
-@require_http_methods(["GET", "HEAD", "POST"])
-def town(request: StaffRequest, pk: int) -> HttpResponse:
-    """Show one town with its stage and rules, or change its name."""
-    row = _row(request, pk)
-    if request.method != "POST":
-        return _one(request, row, Sheet(town_blanks(), row=row))
-    sheet = Sheet(town_blanks(), row=row, posted=request.POST)
-    status = save(request, sheet, row, topic=Topic.TOWN) if sheet.read() else REFUSED
-    return redirect("desk:settings-town", pk) if status == 200 else _one(request, row, sheet, status=status)
+def _stage_of(row: Town, on: date) -> dict[str, Any]:
+    ahead = row.stage_from if row.stage_from and row.stage_from > on else None
+    return {"now": row.stage_on(on), "ahead": ahead}
 
 
-@keepers
-@require_POST
-def drop_town(request: StaffRequest, pk: int) -> HttpResponse:
-    """Delete a town without sites and rules."""
-    row = _row(request, pk)
-    try:
-        drop_row(row=row, by=request.user, company_id=request.member.company_id)
-    except Refused as refused:
-        notices.warn(request, refused.message)
-        return _one(request, row, Sheet(town_blanks(), row=row), status=REFUSED)
-    notices.say(request, f"{row} was deleted.")
-    return redirect("desk:settings-towns")
+TOWNS = TownPages()
+towns, town, drop_town = TOWNS.views()
 
 
 @keepers
 @require_POST
 def stage(request: StaffRequest, pk: int) -> HttpResponse:
     """Show what a stage would do, or switch to it where that is asked for."""
-    row, on = _row(request, pk), today_of(request.member.company_id)
+    row, on = TOWNS.row(request, pk), today_of(request.member.company_id)
     typed = {"stage": request.POST.get("stage", ""), "from": request.POST.get("from", "")}
     try:
         wanted, since = _stage(typed["stage"]), _night(typed["from"], on)
@@ -91,15 +87,17 @@ def stage(request: StaffRequest, pk: int) -> HttpResponse:
         effect = stage_effect(request.user, row, stage=wanted, since=since)
     except Refused as refused:
         typed |= {"error": refused.message, "field": refused.field}
-        return _one(request, row, Sheet(town_blanks(), row=row), typed=typed, status=REFUSED)
-    return _one(request, row, Sheet(town_blanks(), row=row), typed=typed, effect=effect)
+        return TOWNS.page(request, row, Sheet(town_blanks(), row=row), typed=typed, status=REFUSED)
+    breaking = by_controller(effect.then)
+    sheet = Sheet(town_blanks(), row=row)
+    return TOWNS.page(request, row, sheet, typed=typed, effect=effect, breaking=breaking)
 
 
 @keepers
 @require_safe
 def plans(request: StaffRequest, pk: int) -> HttpResponse:
     """List what doesn't comply from the stage's first night on, each controller with a new plan."""
-    row = _row(request, pk)
+    row = TOWNS.row(request, pk)
     night = _first_night(request, row)
     waiting = not_complying(request.user, row, since=night)
     page = Paginator(waiting, A_PAGE).get_page(request.GET.get("page"))
@@ -120,7 +118,7 @@ def plans(request: StaffRequest, pk: int) -> HttpResponse:
                 "digest": planned.digest,
             }
         )
-    context = around(request, Topic.TOWN, row=row.pk) | {
+    context = around(request, TOWNS.topic, row=row.pk) | {
         "row": row,
         "night": night,
         "against": waiting,
@@ -134,7 +132,7 @@ def plans(request: StaffRequest, pk: int) -> HttpResponse:
 @require_POST
 def adopt_one(request: StaffRequest, pk: int, controller_pk: int) -> HttpResponse:
     """Enter the plan that was shown for one controller."""
-    row = _row(request, pk)
+    row = TOWNS.row(request, pk)
     rows = Controller.objects.visible_to(request.user).filter(site__town=row)
     controller = get_object_or_404(rows.select_related("site__client", "source"), pk=controller_pk)
     try:
@@ -157,14 +155,14 @@ def adopt_one(request: StaffRequest, pk: int, controller_pk: int) -> HttpRespons
 @require_POST
 def adopt_all(request: StaffRequest, pk: int) -> HttpResponse:
     """Enter a batch of plans and tell how far it is; ``after`` is the last controller that was looked at."""
-    row = _row(request, pk)
+    row = TOWNS.row(request, pk)
     night = _first_night(request, row)
     after = _whole(request.POST.get("after", ""))
     waiting = sorted((one for one, _ in not_complying(request.user, row, since=night)), key=lambda c: c.pk)
     ahead = [one for one in waiting if one.pk > after]
     found = adopt_plans(controllers=ahead[:A_BATCH], by=request.user, night=night)
     done = _whole(request.POST.get("done", "")) + len(found.done)
-    context = around(request, Topic.TOWN, row=row.pk) | {
+    context = around(request, TOWNS.topic, row=row.pk) | {
         "row": row,
         "night": night,
         "left_as_they_are": [(one, shown(why, request.member.company.units)) for one, why in found.left],
@@ -178,11 +176,6 @@ def adopt_all(request: StaffRequest, pk: int) -> HttpResponse:
 
 def _told(reason: Reason | None, units: str) -> str:
     return shown(reason, units) if reason is not None else ""
-
-
-def _row(request: StaffRequest, pk: int) -> Town:
-    rows = Town.objects.visible_to(request.user).of_company(request.member.company_id)
-    return get_object_or_404(rows, pk=pk)
 
 
 def _first_night(request: StaffRequest, row: Town) -> date:
@@ -210,48 +203,3 @@ def _night(text: str, on: date) -> date:
 
 def _whole(text: str) -> int:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
-
-
-def _list(request: StaffRequest, sheet: Sheet, *, status: int = 200) -> HttpResponse:
-    rows = Town.objects.visible_to(request.user).of_company(request.member.company_id)
-    on = today_of(request.member.company_id)
-    lines = [
-        {
-            "row": row,
-            "now": row.stage_on(on),
-            "ahead": row.stage_from if row.stage_from and row.stage_from > on else None,
-            "sites": len(row.sites.all()),
-            "rules": len(row.rules.all()),
-        }
-        for row in rows.prefetch_related("sites", "rules")
-    ]
-    context = around(request, Topic.TOWN) | {"sheet": sheet, "lines": lines}
-    return render(request, "desk/settings_towns.html", context, status=status)
-
-
-def _one(
-    request: StaffRequest,
-    row: Town,
-    sheet: Sheet,
-    *,
-    typed: dict[str, str] | None = None,
-    effect: StageEffect | None = None,
-    status: int = 200,
-) -> HttpResponse:
-    row.refresh_from_db()
-    on = today_of(request.member.company_id)
-    rules = list(row.rules.order_by("stage", "name"))
-    units = request.member.company.units
-    context: dict[str, Any] = around(request, Topic.TOWN, row=row.pk) | {
-        "sheet": sheet,
-        "row": row,
-        "now": row.stage_on(on),
-        "ahead": row.stage_from if row.stage_from and row.stage_from > on else None,
-        "rules": [{"row": rule, "told": told(rule, units)} for rule in rules],
-        "stages": sorted({0, row.stage_on(on), *(rule.stage for rule in rules if rule.stage is not None)}),
-        "sites": list(row.sites.select_related("client").order_by("name")),
-        "typed": typed or {"stage": str(row.stage_on(on)), "from": on.isoformat()},
-        "effect": effect,
-        "breaking": by_controller(effect.then) if effect is not None else [],
-    }
-    return render(request, "desk/settings_town.html", context, status=status)
