@@ -10,6 +10,9 @@ from fleet.numerics.catch_cans import distribution_uniformity
 from fleet.numerics.hydraulics import flow_at_velocity
 from fleet.numerics.landscape_coefficient import combined_coefficient
 from fleet.numerics.precipitation import rate_from_flow
+from fleet.numerics.ranges import Floats
+from reports.numerics.budget import allowed_water, estimated_use
+from reports.numerics.effective_rain import month_effective_rain_in, storage_factor
 from scheduling.numerics.base_schedule import gross_for_net
 from scheduling.numerics.gross_to_net import longest_cycle_min, run_time_multiplier
 from scheduling.numerics.soil_water import readily_available_water, total_available_water
@@ -54,6 +57,11 @@ def _bangkok() -> float:
         day_of_year=[[105.0]],
     )
     return float(et[0, 0])
+
+
+def _in_printed_gallons(litres: Floats) -> float:
+    """Return litres in gallons as the ordinance has them, which prints 0.62 gal for 1 in on 1 ft2."""
+    return float(litres) / GPM * 0.62 / (IN * FT2 / GPM)
 
 
 def _uccle() -> float:
@@ -319,4 +327,41 @@ CASES: list[Case] = [
         lambda: float(flow_at_velocity(1.029 * IN, velocity_m_s=5 * 0.3048) / GPM),
     ),
     Case("Latitude of Bangkok", "rad", 0.240, 0.0005, f"{FAO}, example 7", lambda: (13 + 44 / 60) * pi / 180),
+    Case(
+        "Water allowed at Fresno, 50,000 ft2, factor 0.7",
+        "gal/yr",
+        1_108_870.0,
+        0.5,
+        "23 CCR 492.4 (2009 text), Colton CA ordinance O-008-14",
+        lambda: _in_printed_gallons(
+            allowed_water(51.1 * IN, area_m2=50_000.0 * FT2, factor=0.7),
+        ),
+    ),
+    Case(
+        "Water expected in a hydrozone, worksheet of the 2015 form",
+        "gal/yr",
+        8626.38,
+        5.0,
+        "a completed worksheet of 23 CCR 492.4 (2015), which rounds 0.2 / 0.81 to 0.247",
+        lambda: _in_printed_gallons(
+            estimated_use(43.0 * IN, plant_factor=0.2, efficiency=0.81, area_m2=1310.0 * FT2)
+        ),
+    ),
+    Case(
+        "Storage factor of effective rain, 3 in",
+        "-",
+        1.000674,
+        1e-6,
+        "National Engineering Handbook part 623, eq. 2-85",
+        lambda: float(storage_factor(3.0)),
+    ),
+    Case(
+        "Effective rain of a month, 1 in, ET 2 in, 3 in of storage",
+        "in",
+        0.66,
+        0.005,
+        "SCS Technical Release 21, table",
+        lambda: float(month_effective_rain_in(1.0, 2.0, storage_in=3.0)),
+        memory=True,
+    ),
 ]
