@@ -10,6 +10,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.core.exceptions import ValidationError
+
 from common.errors import BluestemError, Refused
 
 NUMBER = re.compile(r"[-+\u2212]?([0-9]{1,12}(\.[0-9]{0,12})?|\.[0-9]{1,12})")
@@ -132,9 +134,17 @@ class Sheet:
             raise Stale(moved)
         return changed
 
-    def refuse(self, refused: Refused) -> None:
-        """Put a refusal by its field, or on top where it belongs to none."""
-        self.errors[refused.field if refused.field in {b.name for b in self.blanks} else ""] = refused.message
+    def refuse(self, refused: Refused | ValidationError) -> None:
+        """Put a refusal by its fields, or on top where it belongs to none."""
+        if isinstance(refused, Refused):
+            told = {refused.field: refused.message}
+        elif hasattr(refused, "error_dict"):
+            told = {name: words[0] for name, words in refused.message_dict.items()}
+        else:
+            told = {"": refused.messages[0]}
+        names = {blank.name for blank in self.blanks}
+        for name, message in told.items():
+            self.errors[name if name in names else ""] = message
 
     @property
     def problem(self) -> str:

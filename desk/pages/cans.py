@@ -54,7 +54,7 @@ def cans(request: StaffRequest, pk: int) -> HttpResponse:
     except NotAllowed as error:
         raise PermissionDenied(error.message) from error
     except (Refused, ValidationError) as error:
-        _tell(sheet, error)
+        sheet.refuse(error)
         return _page(request, zone, sheet, status=REFUSED)
     notices.say(request, "The audit is kept. Its figures go into the survey when you say so.")
     return redirect(f"{reverse('desk:cans', args=[zone.pk])}#audit-{audit.pk}")
@@ -147,14 +147,6 @@ def _live(request: StaffRequest, zone: Zone, sheet: Sheet) -> dict[str, Any]:
         return {"live": None, "not_yet": first}
     audit = CanAudit(zone=zone, **{name: value for name, value in said.items() if name != "note"})
     return {"live": told(audit, request.member.company.units)}
-
-
-def _tell(sheet: Sheet, error: Refused | ValidationError) -> None:
-    if isinstance(error, Refused):
-        sheet.refuse(error)
-        return
-    for field, words in error.message_dict.items():
-        sheet.errors[field if field in {b.name for b in sheet.blanks} else ""] = words[0]
 
 
 def _page(

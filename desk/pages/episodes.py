@@ -2,24 +2,23 @@
 
 from dataclasses import dataclass
 from datetime import date, time
-from typing import Any
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from common import clock
-from common.errors import BluestemError, MovedOn, NotAllowed, Refused
+from common.errors import MovedOn, NotAllowed
 from desk import notices
 from desk.access import StaffRequest, staff
-from desk.blanks import Sheet, Stale
+from desk.blanks import Sheet
 from desk.episode_words import episode_line
+from desk.keeping import keep
 from desk.sheets.episode import episode_blanks
 from fleet.models import Zone, ZoneEpisode
 from fleet.services.episodes import begin_episode, edit_episode, end_episode
 
-CONFLICT, REFUSED = 409, 422
 RELATIONS = ("zone__controller__site__client__company",)
 
 
@@ -53,7 +52,7 @@ def episodes(request: StaffRequest, pk: int) -> HttpResponse:
     if request.method != "POST":
         return _page(request, zone, Sheet(episode_blanks(), row=row))
     sheet = Sheet(episode_blanks(), row=row, posted=request.POST)
-    episode, status = _kept(sheet, lambda: begin_episode(zone=zone, by=request.user, **sheet.values))
+    episode, status = keep(sheet, lambda: begin_episode(zone=zone, by=request.user, **sheet.values))
     if episode is None:
         return _page(request, zone, sheet, status=status)
     notices.say(request, episode_line(episode, request.member.company.units))
@@ -72,7 +71,7 @@ def episode(request: StaffRequest, pk: int) -> HttpResponse:
     def write() -> ZoneEpisode:
         return edit_episode(episode=row, by=request.user, **sheet.decide(row))
 
-    kept, status = _kept(sheet, write)
+    kept, status = keep(sheet, write)
     if kept is None:
         return _page(request, row.zone, sheet, row=_episode(request, pk), status=status)
     notices.say(request, episode_line(kept, request.member.company.units))
@@ -104,30 +103,6 @@ def episode_end(request: StaffRequest, pk: int) -> HttpResponse:
 def _episode(request: StaffRequest, pk: int) -> ZoneEpisode:
     rows = ZoneEpisode.objects.visible_to(request.user).of_company(request.member.company_id)
     return get_object_or_404(rows.select_related(*RELATIONS), pk=pk)
-
-
-def _kept(sheet: Sheet, write: Any) -> tuple[ZoneEpisode | None, int]:
-    """Store a form; return the stretch, or None with the status and what is wrong put into the form."""
-    if not sheet.read():
-        return None, REFUSED
-    try:
-        return write(), 200
-    except NotAllowed as error:
-        raise PermissionDenied(error.message) from error
-    except Stale as stale:
-        sheet.errors[""] = stale.message
-        sheet.stale = dict.fromkeys(stale.fields, "Somebody")
-        return None, CONFLICT
-    except Refused as refused:
-        sheet.refuse(refused)
-    except ValidationError as error:
-        names = {b.name for b in sheet.blanks}
-        for name, words in error.message_dict.items():
-            sheet.errors[name if name in names else ""] = words[0]
-    except BluestemError as error:
-        sheet.errors[""] = error.message
-        return None, CONFLICT
-    return None, REFUSED
 
 
 def _page(

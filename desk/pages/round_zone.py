@@ -3,17 +3,18 @@
 from dataclasses import dataclass
 from typing import Any
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from common import clock
-from common.errors import BluestemError, MovedOn, NotAllowed, Refused
+from common.errors import NotAllowed, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
 from desk.apart import apart_at
-from desk.blanks import Sheet, Stale
+from desk.blanks import Sheet
+from desk.keeping import keep
 from desk.pages.rounds import round_of
 from desk.sheets.measured import METERS, TURN, test_blanks
 from desk.zone_words import finding_words, flow_words, shown_by, warnings_of
@@ -24,7 +25,6 @@ from fleet.services.rounds import finding_of
 from fleet.services.zone_tests import set_pipe, test_zone
 from scheduling.selectors.zone_warnings import too_much
 
-CONFLICT, REFUSED = 409, 422
 BUCKET = ("volume_l",)
 METER = ("before", "after")
 
@@ -134,26 +134,17 @@ def _sheet(request: StaffRequest, stop: Stop, *, posted: QueryDict | None = None
 
 def _keep(request: StaffRequest, row: ZoneRound, stop: Stop, sheet: Sheet) -> int:
     """Store what was typed; return 200, or 409 or 422 with what is wrong put into the form."""
-    if not sheet.read():
-        return REFUSED
-    try:
+
+    def write() -> None:
         sheet.decide(sheet.row)
         said = _said(sheet.values)
         pipe = sheet.values["pipe"]
         test_zone(zone=stop.zone, by=request.user, date=clock.today(row.site.timezone), round=row, **said)
         if pipe != stop.zone.pipe:
             set_pipe(zone=Zone.objects.get(pk=stop.zone.pk), by=request.user, pipe=pipe)
-    except NotAllowed as error:
-        raise PermissionDenied(error.message) from error
-    except Stale as stale:
-        sheet.errors[""] = stale.message
-        who = stop.test.by if stop.test else None
-        sheet.stale = dict.fromkeys(stale.fields, str(who or "Somebody"))
-        return CONFLICT
-    except (BluestemError, ValidationError) as error:
-        _tell(sheet, error)
-        return CONFLICT if isinstance(error, MovedOn) else REFUSED
-    return 200
+
+    who = stop.test.by if stop.test else None
+    return keep(sheet, write, who=str(who or "Somebody"))[1]
 
 
 def _said(values: dict[str, Any]) -> dict[str, Any]:
@@ -186,17 +177,6 @@ def _said(values: dict[str, Any]) -> dict[str, Any]:
         "meter": values["meter"],
     }
     return said | {"flow_l_min": None, "measured": measured}
-
-
-def _tell(sheet: Sheet, error: BluestemError | ValidationError) -> None:
-    if isinstance(error, Refused):
-        sheet.refuse(error)
-    elif isinstance(error, BluestemError):
-        sheet.errors[""] = error.message
-    else:
-        names = {b.name for b in sheet.blanks}
-        for field, words in error.message_dict.items():
-            sheet.errors[field if field in names else ""] = words[0]
 
 
 def _context(request: StaffRequest, progress: Progress, place: int, sheet: Sheet) -> dict[str, Any]:

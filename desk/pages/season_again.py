@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from django.core.cache import cache
 from django.db.models import Max, Min, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -18,6 +17,7 @@ from desk.charts.season_again import WAYS, by_month, season_chart
 from fleet.models import Site, ZoneEpisode
 from scheduling.numerics.replay.foresight import Errors
 from scheduling.numerics.replay.rules import delivered
+from scheduling.selectors.remembered import remembered
 from scheduling.selectors.replay.living import Course, Replayed, replayed
 from scheduling.selectors.replay.unknowns import Wrong, taken_wrong
 from scheduling.services.replay_site import season_of_site
@@ -26,7 +26,6 @@ from weather.models import ObservedDay
 LONGEST_DAYS = 366
 SHORTEST_DAYS = 7
 HALF_A_YEAR = 183
-KEPT_S = 600
 SEED = 1
 WORD = {"nightly": "Every night", "weekly": "Once a week", "visit:28": "At a visit every four weeks"}
 
@@ -54,6 +53,18 @@ class ZoneSeason:
     times: float | None
 
 
+@dataclass(frozen=True)
+class Told:
+    """What the page says of a season: little enough to be remembered, which every zone's days are not."""
+
+    ways: list[Way]
+    zones: list[ZoneSeason]
+    wrong: list[Wrong]
+    notes: list[str]
+    chart: dict[str, Any]
+    months: list[tuple[str, list[float]]]
+
+
 @staff
 @require_safe
 def season_again(request: StaffRequest, pk: int) -> HttpResponse:
@@ -72,7 +83,7 @@ def season_again(request: StaffRequest, pk: int) -> HttpResponse:
     context |= {"chosen": chosen, "typed": typed}
     try:
         first, last = _range(typed, usual, span)
-        found, wrong, notes = _lived(site, first=first, last=last, on=on, word=chosen)
+        told = _told(site, first=first, last=last, on=on, word=chosen)
     except Refused as error:
         return render(
             request,
@@ -85,12 +96,12 @@ def season_again(request: StaffRequest, pk: int) -> HttpResponse:
         "first": first,
         "last": last,
         "typed": {"first": first.isoformat(), "last": last.isoformat()},
-        "ways": ways(found),
-        "zones": zone_seasons(found),
-        "wrong": wrong,
-        "notes": [*notes, *_apart(site, first, last)],
-        "chart": season_chart(found, units=units),
-        "months": [(month, list(litres.values())) for month, litres in by_month(found)],
+        "ways": told.ways,
+        "zones": told.zones,
+        "wrong": told.wrong,
+        "notes": [*told.notes, *_apart(site, first, last)],
+        "chart": told.chart,
+        "months": told.months,
         "units": units,
         "decided_words": WORD[chosen].lower(),
     }
@@ -161,26 +172,32 @@ def _day(text: str, field: str) -> date | None:
         raise Refused(error.message, field=field) from error
 
 
-def _lived(
-    site: Site, *, first: date, last: date, on: date, word: str
-) -> tuple[Replayed, list[Wrong], list[str]]:
+def _told(site: Site, *, first: date, last: date, on: date, word: str) -> Told:
     """Live the days through, or remember what came of it a moment ago."""
-    key = f"season-again:{site.pk}:{first}:{last}:{on}:{word}"
-    kept: tuple[Replayed, list[Wrong], list[str]] | None = cache.get(key)
-    if kept is not None:
-        return kept
-    rules = delivered(word)
-    laid = season_of_site(site, first=first, last=last, on=on, errors=Errors(), seed=SEED)
-    found = replayed(laid.season, rules=rules, forecasts=laid.forecasts, first_percent=laid.first_percent)
-    wrong = taken_wrong(
-        laid.season,
-        rules=rules,
-        forecasts=laid.forecasts,
-        right=found.decided,
-        first_percent=laid.first_percent,
-    )
-    cache.set(key, (found, wrong, laid.notes), KEPT_S)
-    return found, wrong, laid.notes
+    units = site.client.company.units
+    name = f"season-again:{site.pk}:{first}:{last}:{on}:{word}:{units}"
+
+    def make() -> Told:
+        rules = delivered(word)
+        laid = season_of_site(site, first=first, last=last, on=on, errors=Errors(), seed=SEED)
+        found = replayed(laid.season, rules=rules, forecasts=laid.forecasts, first_percent=laid.first_percent)
+        wrong = taken_wrong(
+            laid.season,
+            rules=rules,
+            forecasts=laid.forecasts,
+            right=found.decided,
+            first_percent=laid.first_percent,
+        )
+        return Told(
+            ways=ways(found),
+            zones=zone_seasons(found),
+            wrong=wrong,
+            notes=laid.notes,
+            chart=season_chart(found, units=units),
+            months=[(month, list(litres.values())) for month, litres in by_month(found)],
+        )
+
+    return remembered(name, site.client.company_id, make)
 
 
 def ways(found: Replayed) -> list[Way]:

@@ -2,22 +2,19 @@
 
 from typing import Any
 
-from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
 
 from common import clock
-from common.errors import BluestemError, NotAllowed, Refused
 from desk import notices
 from desk.access import StaffRequest, staff
-from desk.blanks import Sheet, Stale
+from desk.blanks import Sheet
 from desk.figures import share
+from desk.keeping import keep
 from desk.sheets.correction import correction_blanks
 from fleet.models import Site, SiteCorrection
 from fleet.services.site_corrections import correct_site, edit_correction
-
-CONFLICT, REFUSED = 409, 422
 
 
 @staff
@@ -30,7 +27,7 @@ def site_corrections(request: StaffRequest, pk: int) -> HttpResponse:
     sheet = Sheet(correction_blanks(new=True), row=opened, posted=_posted(request))
     if request.method != "POST":
         return _page(request, site, sheet)
-    status = _kept(sheet, lambda: correct_site(site=site, by=request.user, **sheet.values))
+    _, status = keep(sheet, lambda: correct_site(site=site, by=request.user, **sheet.values))
     if status != 200:
         return _page(request, site, sheet, status=status)
     return _said(request, site, sheet.values["factor"])
@@ -44,7 +41,7 @@ def site_correction(request: StaffRequest, pk: int) -> HttpResponse:
     sheet = Sheet(correction_blanks(new=False), row=_row(request, pk), posted=_posted(request))
     if request.method != "POST":
         return _page(request, row.site, sheet, row=row)
-    status = _kept(
+    _, status = keep(
         sheet, lambda: edit_correction(correction=row, by=request.user, **sheet.decide(_row(request, pk)))
     )
     if status != 200:
@@ -64,32 +61,6 @@ def _row(request: StaffRequest, pk: int) -> SiteCorrection:
 def _said(request: StaffRequest, site: Site, factor: float) -> HttpResponse:
     notices.say(request, f"{site}: counted at {share(factor)} of the reference ET of its place.")
     return redirect("desk:site-corrections", site.pk)
-
-
-def _kept(sheet: Sheet, write: Any) -> int:
-    """Store a form; return 200, or another status with what is wrong put into the form."""
-    if not sheet.read():
-        return REFUSED
-    try:
-        write()
-    except NotAllowed as error:
-        raise PermissionDenied(error.message) from error
-    except Stale as stale:
-        sheet.errors[""] = stale.message
-        sheet.stale = dict.fromkeys(stale.fields, "Somebody")
-        return CONFLICT
-    except Refused as refused:
-        sheet.refuse(refused)
-        return REFUSED
-    except ValidationError as error:
-        names = {blank.name for blank in sheet.blanks}
-        for name, words in error.message_dict.items():
-            sheet.errors[name if name in names else ""] = words[0]
-        return REFUSED
-    except BluestemError as error:
-        sheet.errors[""] = error.message
-        return CONFLICT
-    return 200
 
 
 def _page(

@@ -8,6 +8,7 @@ from django.test import Client as Browser
 from django.urls import reverse
 
 from desk import figures
+from scheduling.models import ZoneRun
 from scheduling.numerics.replay.foresight import Errors
 from scheduling.numerics.replay.rules import NIGHTLY
 from scheduling.selectors.replay.living import replayed
@@ -62,7 +63,17 @@ def test_a_second_look_is_remembered(owner, heron, django_assert_max_num_queries
     page(owner, heron)
     with django_assert_max_num_queries(14):
         page(owner, heron)
-    cache.clear()
+    kept = [len(value) for key, value in cache._cache.items() if "season-again" in key]
+    assert len(kept) == 1
+    assert kept[0] < 20_000, "what the page says, not every day of every zone"
+
+
+def test_a_program_that_was_changed_is_lived_through_as_it_is_now(owner, heron):
+    before = page(owner, heron).context["ways"][1].given_l  # left at 100 %
+    run = ZoneRun.objects.filter(program__controller__site=heron.site).first()
+    run.minutes *= 2
+    run.save()
+    assert page(owner, heron).context["ways"][1].given_l > 1.2 * before
 
 
 @pytest.mark.parametrize(

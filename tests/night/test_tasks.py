@@ -5,11 +5,14 @@ import subprocess
 import sys
 import time
 from datetime import UTC, datetime
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 import time_machine
+from django.apps import apps
 from django.conf import settings as django_settings
+from django_celery_beat.models import IntervalSchedule, PeriodicTask
 
 from scheduling.models import Advice, NightlyRun, Program
 from scheduling.tasks import what_is_due
@@ -51,6 +54,16 @@ def test_advice_follows_the_night_and_is_made_up_for_if_it_was_lost(two_coasts: 
         NightlyRun.objects.update(advised_at=None)
         assert what_is_due() == ["advice America/New_York"]
         assert what_is_due() == []
+
+
+def test_the_clock_no_longer_makes_advice_once_a_day(db: None) -> None:
+    """An installation set up before advice followed the night has a row for it that nobody else takes off."""
+    daily = IntervalSchedule.objects.create(every=86_400, period=IntervalSchedule.SECONDS)
+    for name, task in (("advice", "scheduling.advice"), ("ours at noon", "scheduling.advice")):
+        PeriodicTask.objects.create(name=name, task=task, interval=daily)
+    step = import_module("scheduling.migrations.0008_advice_follows_the_night")
+    step.forget_the_daily_advice(apps, None)
+    assert list(PeriodicTask.objects.values_list("name", flat=True)) == ["ours at noon"]
 
 
 @pytest.mark.redis

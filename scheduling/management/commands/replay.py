@@ -1,5 +1,6 @@
 """``manage.py replay``: a stretch of weather lived through again, decided each morning on what was known."""
 
+import csv
 import json
 from argparse import ArgumentTypeError
 from dataclasses import asdict
@@ -66,7 +67,7 @@ class Command(BaseCommand):
                 right=found.decided,
                 first_percent=found.first_percent,
             )
-        except (Refused, ValueError, OSError, UnicodeDecodeError) as error:
+        except (Refused, ValueError, OSError, csv.Error) as error:
             raise CommandError(str(error)) from error
         if options["json"]:
             told = replay_as_json(found, notes=notes, assumed=assumed)

@@ -54,6 +54,8 @@ def read_hours(
     for number, row in enumerate(rows, start=2):
         try:
             at, found = _hour(row)
+            if begun and at.utcoffset() != begun[0].utcoffset():
+                raise ValueError(f"{at} has another offset than the first hour, {begun[0]}")
             if begun and at <= begun[-1]:
                 raise ValueError(f"{at:%Y-%m-%d %H:%M} doesn't follow {begun[-1]:%Y-%m-%d %H:%M}")
         except ValueError as error:

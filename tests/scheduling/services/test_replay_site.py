@@ -111,3 +111,11 @@ def test_a_stretch_that_cannot_be_is_refused(heron, first, last, told):
 def test_words_that_cannot_be_are_refused(words, told):
     with pytest.raises(CommandError, match=told):
         call_command("replay", *words, "--from", "2026-05-01", "--to", "2026-06-01")
+
+
+def test_a_file_that_is_no_table_is_refused(tmp_path):
+    broken = tmp_path / "weather.csv"
+    broken.write_text("date,t_min_c,t_max_c\n" + "9" * 200_000)  # longer than any cell may be
+    words = ["--weather", str(broken), "--latitude", "36", "--elevation", "2"]
+    with pytest.raises(CommandError, match="field larger"):
+        call_command("replay", *words, "--from", "2026-05-01", "--to", "2026-06-01")

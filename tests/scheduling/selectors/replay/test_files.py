@@ -118,6 +118,7 @@ def test_a_day_that_lacks_an_hour_takes_the_daily_form_and_says_so():
         ("yesterday,5,0.6,2,0,0", "is no time like"),
         ("2023-01-01T01:00,5,0.6,2,30,0", "solar_radiation_mj_m2 is 30"),
         ("2023-01-01T01:00,5,0.6,2,0,0", "2023-01-01 has 2 hours"),
+        ("2023-01-01T01:00-05:00,5,0.6,2,0,0", "line 3: .* has another offset than the first hour"),
     ],
 )
 def test_an_hour_that_cannot_be_is_named(line, told):
