@@ -41,10 +41,9 @@ def card_paper(request: StaffRequest, pk: int, sheet: str) -> HttpResponse:
 
 
 def _found(request: StaffRequest, pk: int) -> Controller:
-    controllers = Controller.objects.visible_to(request.user).select_related(
-        "site__client__company", "site__watering_rule", "site__cell", "source"
-    )
-    return get_object_or_404(controllers, pk=pk)
+    controllers = Controller.objects.visible_to(request.user).of_company(request.member.company_id)
+    related = ("site__client__company", "site__watering_rule", "site__cell", "source")
+    return get_object_or_404(controllers.select_related(*related), pk=pk)
 
 
 def _card(controller: Controller) -> dict[str, Any]:

@@ -98,10 +98,8 @@ def pack(request: StaffRequest, pk: int) -> HttpResponse:
 
 def _found(request: StaffRequest, pk: int) -> Letter:
     _managers(request)
-    rows = Letter.objects.visible_to(request.user).select_related(
-        "client", "company", "decided_by", "written_by"
-    )
-    return get_object_or_404(rows, pk=pk)
+    rows = Letter.objects.visible_to(request.user).of_company(request.member.company_id)
+    return get_object_or_404(rows.select_related("client", "company", "decided_by", "written_by"), pk=pk)
 
 
 def _managers(request: StaffRequest) -> None:

@@ -21,6 +21,7 @@ from scheduling.selectors.advice import WEEKS_A_YEAR, Found, advice_for
 log = logging.getLogger(__name__)
 MOVED = 0.25  # by so much its water must move before dismissed advice is told again
 WHY_MAX = 200
+GONE = "This advice is no longer found."
 KEPT = ("kind", "program", "zone", "words", "litres_week", "litres_year", "risk", "facts", "becomes")
 REMEMBERED = timedelta(days=30)  # what people said to a line outlives its absence by so much
 
@@ -87,7 +88,7 @@ def dismiss(*, advice: Advice, by: User, why: str) -> Advice:
     if len(text) > WHY_MAX:
         raise Refused(f"{WHY_MAX} characters at the most.", field="why")
     with transaction.atomic():
-        row = held(advice, gone="This advice is no longer found.")
+        row = held(advice, gone=GONE)
         row.dismissed_at, row.dismissed_by, row.dismissed_why = real_time.now(), by, text
         row.dismissed_litres = _weight(row)
         row.save(update_fields=["dismissed_at", "dismissed_by", "dismissed_why", "dismissed_litres"])
@@ -106,7 +107,7 @@ def take_up(*, advice: Advice, by: User) -> Advice:
     """
     require_manage(by, advice.controller.site.client.company_id)
     with transaction.atomic():
-        row = held(advice, gone="This advice is no longer found.")
+        row = held(advice, gone=GONE)
         _open_again(row)
         row.save()
     return row

@@ -6,15 +6,16 @@ from datetime import date
 from django.db import transaction
 
 from common import clock
-from common.errors import MovedOn, Refused
+from common.errors import Gone, MovedOn, Refused
 from fleet.models import Controller, Site, User
 from fleet.selectors.people import require_decide
+from fleet.services.holding import held
 from scheduling.models import Advice, Change, ChangeEvent
 from scheduling.selectors.advice import Found, advice_for
 from scheduling.selectors.rule_effect import nights_of
 from scheduling.selectors.rule_kept import newly_broken
 from scheduling.selectors.season_load import load_season
-from scheduling.services.advising import advise, refill, site_of
+from scheduling.services.advising import GONE, advise, refill, site_of
 from scheduling.services.alteration_effect import Judged, judge
 from scheduling.services.decisions import checked_note
 from scheduling.services.proposal import Proposal
@@ -56,18 +57,18 @@ def propose(*, advice: Advice, by: User, note: str = "") -> Proposed:
     on = clock.today(site.timezone)
     found, like = _found(advice, site, on)
     judged = _judge(site, found, on)
-    try:
-        with transaction.atomic():
-            proposed = _store(advice, found, like, judged, site=site, on=on, by=by, note=checked_note(note))
-            _link(proposed.change, like)
-            return proposed
-    finally:
-        advice.refresh_from_db()
+    with transaction.atomic():
+        proposed = _store(advice, found, like, judged, site=site, on=on, by=by, note=checked_note(note))
+        _link(proposed.change, like)
+    advice.refresh_from_db()
+    return proposed
 
 
 def _standing(advice: Advice) -> Change | None:
     """Return the change this line has become, as long as it is open."""
-    row = Advice.objects.select_related("change").get(pk=advice.pk)
+    row = Advice.objects.select_related("change").filter(pk=advice.pk).first()
+    if row is None:
+        raise Gone(GONE)
     return row.change if row.change is not None and row.change.status in OPEN else None
 
 
@@ -133,7 +134,7 @@ def _store(
             "decide on that one first.",
             current_status="waiting",
         )
-    row = Advice.objects.select_for_update().get(pk=advice.pk)
+    row = held(advice, gone=GONE)
     anew = row.words != found.words or row.program_id != (found.program.pk if found.program else None)
     change = _row(row, found, judged, reason=_reason(found, like), hints=[ANEW] if anew else [])
     change.full_clean(exclude=["run"])

@@ -131,7 +131,7 @@ def _weather(site: Site, *, first: date, days: int) -> Weather:
     observed = {
         day: (et, rain)
         for day, et, rain in ObservedDay.objects.filter(
-            cell=site.cell_id, date__gte=first, date__lt=dates[-1], reference_et_mm__isnull=False
+            cell=site.cell_id, date__gte=first, date__lte=dates[-1], reference_et_mm__isnull=False
         ).values_list("date", "reference_et_mm", "rain_mm")
     }
     missing = [day for day in dates[:days] if day not in observed]

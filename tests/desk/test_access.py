@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from fleet.models import Membership, User
+from fleet.models import ClientAccess, Company, Letter, Membership, User
 from scheduling.models import Change
 from tests.cast import Cast
 
@@ -98,3 +98,23 @@ def test_who_works_for_two_companies_picks_one(cast: Cast, stranger: User, signe
 @pytest.mark.parametrize("company", ["0", "", "-1", "x", "9" * 30])
 def test_a_company_one_does_not_work_for_cannot_be_picked(owner: Client, company):
     assert owner.post("/company/", {"company": company}).status_code == 404
+
+
+@pytest.mark.parametrize("address", ["card/", "card/card.pdf", "card/months.pdf"])
+def test_who_works_elsewhere_and_reads_a_client_here_keys_nothing_in(
+    cast: Cast, stranger: User, signed_in, address
+):
+    ClientAccess.objects.create(user=stranger, client=cast.client)
+    browser = signed_in(stranger)
+    assert browser.get(f"/sites/{cast.site.pk}/").status_code == 200
+    assert browser.get(f"/controllers/{cast.controller.pk}/{address}").status_code == 404
+
+
+def test_letters_are_for_those_who_manage_the_company_they_are_of(cast: Cast, stranger: User, signed_in):
+    Membership.objects.create(user=stranger, company=cast.company, role="technician")
+    letter = Letter.objects.create(
+        company=cast.company, kind="opening", key="1", to="one@larkspur.test", subject="Opens", text="T"
+    )
+    browser = signed_in(stranger)
+    browser.post("/company/", {"company": Company.objects.get(name="Quillback Gardens").pk})
+    assert browser.get(f"/letters/{letter.pk}/").status_code == 404

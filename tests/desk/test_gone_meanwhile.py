@@ -16,6 +16,7 @@ from fleet.services.episodes import edit_episode, end_episode
 from fleet.services.rounds import end_round
 from scheduling.models import Advice
 from scheduling.services.advising import dismiss, take_up
+from scheduling.services.proposing import propose
 from tests.cast import TODAY, Cast
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
@@ -41,6 +42,7 @@ def test_services_say_so(cast: Cast):
         lambda: end_round(round=going, by=cast.technician, on=TODAY),
         lambda: dismiss(advice=line, by=cast.office, why="Known."),
         lambda: take_up(advice=line, by=cast.office),
+        lambda: propose(advice=line, by=cast.office),
     ):
         with pytest.raises(Gone):
             act()

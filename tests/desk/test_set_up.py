@@ -306,3 +306,44 @@ def test_a_plan_is_shown_before_anything_is_made_and_follows_what_was_found(
     planned = box.programs.filter(effective=TODAY + timedelta(days=1))
     assert planned.exists()
     assert {run.zone.number for program in planned for run in program.runs.all()} == set(range(1, 13))
+
+
+def known(answer: Any) -> str:
+    """Return the version of the draft an open page, or what it was answered by itself, knows."""
+    return answer.content.decode().split('name="looked_at" value="')[1].split('"')[0]
+
+
+def test_what_somebody_typed_since_is_looked_at_before_it_is_created(
+    owner: Browser, technician: Browser, draft: SetUpDraft
+):
+    say_all(owner, draft)
+    access = {"access_from": "", "readers": ""}
+    opened = known(owner.get(reverse("desk:set-up-access", args=[draft.pk])))
+    say(technician, draft, "client", CLIENT | {"note": "Gate code 12"}, page="other")
+    by_itself = say(owner, draft, "access", access, looked_at=opened, headers={"HX-Request": "true"})
+    refused = say(owner, draft, "access", access, do="create", looked_at=known(by_itself))
+    assert refused["Location"] == reverse("desk:set-up-check", args=[draft.pk])
+    assert not Site.objects.filter(name="Court").exists()
+    opened = known(owner.get(reverse("desk:set-up-access", args=[draft.pk])))
+    typed = access | {"access_from": "2026-07-06"}
+    own = known(say(owner, draft, "access", typed, looked_at=opened, headers={"HX-Request": "true"}))
+    assert int(own) == int(opened) + 1, "one's own save is known"
+    say(owner, draft, "access", typed, do="create", looked_at=own)
+    assert Site.objects.get(name="Court").client.note == "Gate code 12"
+
+
+def test_a_controller_added_anew_has_none_of_the_zones_of_one_that_was_removed(
+    owner: Browser, draft: SetUpDraft
+):
+    say_all(owner, draft)
+    second = {"2-name": "Barn", "2-kind": "typical", "2-delivery": "office"}
+    say(owner, draft, "controllers", BOX | {"box-key": ["1", "2"]} | second, do="keep")
+    draft.refresh_from_db()
+    address = reverse("desk:set-up-zones", args=[draft.pk]) + "?box=2"
+    owner.post(address, zone_texts(3) | {"page": "barn", "seen": "0", "nth": "1", "do": "keep"})
+    say(owner, draft, "controllers", BOX | {"box-key": ["1", "2"]} | second, do="remove:2")
+    say(owner, draft, "controllers", BOX, do="add:")
+    draft.refresh_from_db()
+    added = draft.data["controllers"]["texts"]["rows"][1]["k"]
+    assert f"zones-{added}" not in draft.data
+    assert len(draft.data["zones-2"]["texts"]["rows"]) == 3

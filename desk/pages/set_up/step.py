@@ -46,7 +46,8 @@ def set_up_step(request: StaffRequest, pk: int, step: str) -> HttpResponse:
         pressed = changed(texts["rows"], request.POST, capacity=int(box.fields["zone_capacity"]))
         texts = {"rows": texts["rows"] if pressed is None else pressed}
     if here.key == "controllers":
-        texts = _boxes(texts, str(request.POST.get("do", "")))
+        texts = _boxes(draft, texts, str(request.POST.get("do", "")))
+    before = draft.version
     try:
         draft = keep(request, whole, here.part(box), texts, step=here.key)
     except OtherWay as other:
@@ -54,7 +55,15 @@ def set_up_step(request: StaffRequest, pk: int, step: str) -> HttpResponse:
     except MovedOn as moved:
         notices.warn(request, moved.message)
         return redirect("desk:set-up")
-    return _go_on(request, Whole(draft, request.user), here, box)
+    looked_at = _looked_at(request, before=before, now=draft.version)
+    return _go_on(request, Whole(draft, request.user), here, box, looked_at=looked_at)
+
+
+def _looked_at(request: StaffRequest, *, before: int, now: int) -> int:
+    """Return the version of the draft this page's person knows: its own save is known, others' aren't."""
+    text = request.POST.get("looked_at", "")
+    known = int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else before
+    return now if known == before and now <= before + 1 else known
 
 
 def keep(request: StaffRequest, whole: Whole, part: str, texts: Any, *, step: str = "") -> SetUpDraft:
@@ -96,6 +105,7 @@ def page(
     draft, found = whole.draft, snags(whole)
     context = {
         "draft": draft,
+        "looked_at": draft.version,
         "whole": whole,
         "units": whole.units,
         "step": step,
@@ -121,16 +131,20 @@ def page(
         **shown(whole, step, box, work=not request.htmx),
         **more,
     }
-    template = "desk/_set_up_kept.html" if request.htmx and not more else "desk/set_up_step.html"
+    template = "desk/_set_up_kept.html" if request.htmx else "desk/set_up_step.html"
     return render(request, template, context, status=status)
 
 
-def _go_on(request: StaffRequest, whole: Whole, step: Step, box: Box) -> HttpResponse:
+def _go_on(
+    request: StaffRequest, whole: Whole, step: Step, box: Box, *, looked_at: int | None = None
+) -> HttpResponse:
     do = str(request.POST.get("do", "keep"))
+    looked_at = whole.draft.version if looked_at is None else looked_at
     if request.htmx:
-        return page(request, whole, step, next(b for b in whole.boxes if b.key == box.key))
+        here = next((b for b in whole.boxes if b.key == box.key), whole.boxes[0])
+        return page(request, whole, step, here, looked_at=looked_at)
     if do == "create":
-        return _create(request, whole, step, box)
+        return _create(request, whole, step, box, looked_at=looked_at)
     to = {"next": 1, "back": -1}.get(do, 0)
     unread = [s for s in snags(whole) if s.step == step.key and s.field and (not s.box or s.box == box.key)]
     if to == 1 and unread and do == "next":
@@ -146,14 +160,14 @@ def _go_on(request: StaffRequest, whole: Whole, step: Step, box: Box) -> HttpRes
     return redirect(address(whole.draft, beside(step, to) or step, box if not to else None))
 
 
-def _create(request: StaffRequest, whole: Whole, step: Step, box: Box) -> HttpResponse:
+def _create(request: StaffRequest, whole: Whole, step: Step, box: Box, *, looked_at: int) -> HttpResponse:
     if found := snags(whole):
         notices.warn(
             request, f"{len(found)} thing{'s' if len(found) > 1 else ''} to mend first; see the list."
         )
         return redirect(address(whole.draft, BY_KEY["check"]))
     try:
-        site = create_site(draft=whole.draft, by=request.user, said=whole.said, seen=whole.draft.version)
+        site = create_site(draft=whole.draft, by=request.user, said=whole.said, seen=looked_at)
     except CantCreate as trouble:
         return page(request, whole, step, box, status=UNREAD, trouble=trouble)
     except BluestemError as error:
@@ -175,6 +189,7 @@ def _both(
 ) -> HttpResponse:
     if request.htmx:
         found = {"conflict": True, "who": other.who or "Somebody", "step": step, "draft": whole.draft}
+        found |= {"looked_at": request.POST.get("looked_at", "")[:10]}
         return render(request, "desk/_set_up_kept.html", found, status=CONFLICT)
     whole.draft.refresh_from_db()
     part = step.part(box)
@@ -188,13 +203,15 @@ def _both(
     )
 
 
-def _boxes(texts: Any, do: str) -> Any:
+def _boxes(draft: SetUpDraft, texts: Any, do: str) -> Any:
     rows = texts["rows"]
     verb, _, key = do.partition(":")
     if verb == "remove" and len(rows) > 1:
         return {"rows": [row for row in rows if row["k"] != key]}
     if verb == "add" and len(rows) < MOST_BOXES:
-        fresh = str(max(int(row["k"]) for row in rows) + 1)
+        # A number that was had before would bring the zones of a controller that was removed along.
+        had = [number for part in draft.data if (number := part.rpartition("-")[2]).isdecimal()]
+        fresh = str(max(int(number) for number in [*(row["k"] for row in rows), *had]) + 1)
         return {"rows": [*rows, fresh_box(fresh, len(rows) + 1)]}
     return texts
 
