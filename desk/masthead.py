@@ -19,7 +19,7 @@ STAFF_PAGES = (
     ("desk:sites", "Sites"),
     ("desk:nights", "Run log"),
 )
-KEEPERS_PAGES = (("desk:settings", "How we work"),)
+KEEPERS_PAGES = (("desk:summaries", "Summaries"), ("desk:settings", "How we work"))
 
 
 def masthead(request: HttpRequest) -> dict[str, Any]:

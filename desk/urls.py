@@ -48,6 +48,16 @@ from desk.pages.site import site
 from desk.pages.site_correction import site_correction, site_corrections
 from desk.pages.site_rule import site_rule
 from desk.pages.sites import sites
+from desk.pages.summaries import summaries, summaries_make, summaries_month, summaries_send
+from desk.pages.summary import (
+    CHOICES,
+    client_summaries,
+    summary,
+    summary_letter,
+    summary_paper,
+    summary_step,
+)
+from desk.pages.summary import STEPS as SUMMARY_STEPS
 from desk.pages.week import week
 from desk.pages.welcome import welcome
 from desk.pages.why import why
@@ -149,6 +159,26 @@ urlpatterns = [
         for sheet in ("card", "months")
     ),
     path("accuracy/", accuracy, name="accuracy"),
+    path("summaries/", summaries, name="summaries"),
+    path("summaries/<month:month>/", summaries_month, name="summaries-month"),
+    path("summaries/<month:month>/make/", summaries_make, name="summaries-make"),
+    path("summaries/<month:month>/send/", summaries_send, name="summaries-send"),
+    path("summaries/<int:pk>/", summary, name="summary"),
+    path("summaries/<int:pk>/summary.pdf", summary_paper, name="summary-paper"),
+    path("summaries/<int:pk>/letter/", summary_letter, name="summary-letter"),
+    *(
+        path(f"summaries/<int:pk>/{step}/", summary_step, {"step": step}, name=f"summary-{step}")
+        for step in SUMMARY_STEPS
+    ),
+    *(
+        path(
+            f"clients/<int:pk>/summaries/{what}/",
+            client_summaries,
+            {"what": what},
+            name=f"client-summaries-{what}",
+        )
+        for what in CHOICES
+    ),
     path("letters/", letters, name="letters"),
     path("letters/<int:pk>/", letter, name="letter"),
     path("letters/<int:pk>/files/<int:file_pk>/", letter_file, name="letter-file"),

@@ -37,7 +37,7 @@ from fleet.models import (
     ZoneTest,
     ZoneTrim,
 )
-from reports.models import ProgramMonth
+from reports.models import ProgramMonth, Summary, SummaryLetter, SummaryPaper, SummaryStop
 from scheduling.models import (
     Advice,
     Change,
@@ -118,6 +118,14 @@ MAKERS: dict[type[Any], Maker] = {
     LetterFile: lambda c, n: LetterFile.objects.create(
         letter=_letter(c, n), name=f"{n}.pdf", content=b"%PDF"
     ),
+    Summary: lambda c, n: Summary.objects.create(client=_client(c, n), month=date(2026, 6, 1)),
+    SummaryPaper: lambda c, n: SummaryPaper.objects.create(
+        summary=Summary.objects.create(client=_client(c, n), month=date(2026, 5, 1)), content=b"%PDF"
+    ),
+    SummaryLetter: lambda c, n: SummaryLetter.objects.create(
+        summary=Summary.objects.create(client=_client(c, n), month=date(2026, 4, 1)), letter=_letter(c, n)
+    ),
+    SummaryStop: lambda c, n: SummaryStop.objects.create(client=_client(c, n), reason="Asked for none."),
     Invitation: lambda c, n: Invitation.objects.create(
         company=c.company, email=f"new{n}@larkspur.test", role="office", expires_at=MORNING
     ),

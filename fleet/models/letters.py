@@ -22,6 +22,7 @@ class Letter(TenantModel):
     class Kind(models.TextChoices):
         OPENING_PACK = "opening_pack", "pack for opening access"
         OPENING = "opening", "invitation to read"
+        SUMMARY = "summary", "monthly summary"
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"
@@ -44,6 +45,7 @@ class Letter(TenantModel):
     attempts = models.PositiveSmallIntegerField(default=0)
     next_attempt_at = models.DateTimeField(default=timezone.now)
     claimed_at = models.DateTimeField(null=True, blank=True)
+    claimed_by = models.CharField("process that hands it over", max_length=120, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
     error = models.CharField("what went wrong", max_length=300, blank=True)
     written_by = models.ForeignKey(
@@ -86,6 +88,7 @@ class LetterFile(TenantModel):
     name = models.CharField(max_length=120)
     content_type = models.CharField(max_length=60, default="application/pdf")
     content = models.BinaryField()
+    shown_as = models.CharField("name in the letter's own text", max_length=40, blank=True)
 
     def __str__(self) -> str:
         return self.name

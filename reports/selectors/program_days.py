@@ -1,6 +1,6 @@
 """What every program did each day: applied and under both baselines, in litres; derived anew every time."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -53,13 +53,17 @@ class ProgramDays:
     short_l: Floats
     against: dict[str, Against]
     percents: NDArray[np.int64]  # (days, programs) of the version that ran
-    lacking: list[str]
+    lacking: list[tuple[int, str]]  # controller, and what is missing at a zone of it
     away: list[Away]
 
-    def left_out(self, first: date, last: date) -> list[str]:
+    def left_out(
+        self, first: date, last: date, *, of_controller: Callable[[int], bool] = lambda pk: True
+    ) -> list[str]:
         """Return the zones that aren't in the figures of some days, or not all of those days, and why."""
-        away = [one.words for one in self.away if one.first <= last and one.last >= first]
-        return [*self.lacking, *dict.fromkeys(away)]
+        away = [one for one in self.away if one.first <= last and one.last >= first]
+        lacking = [words for controller, words in self.lacking if of_controller(controller)]
+        told = [one.words for one in away if of_controller(self.field.zones[one.zone].controller_id)]
+        return [*lacking, *dict.fromkeys(told)]
 
 
 @dataclass(frozen=True)
@@ -209,8 +213,12 @@ def _counted(field: Field, away: list[Away]) -> Floats:
     return counts
 
 
-def _lacking(field: Field) -> list[str]:
-    return [f"zone {z.number}: {', '.join(missing_of(z))}" for z in field.rows.zones if z.pk in field.missing]
+def _lacking(field: Field) -> list[tuple[int, str]]:
+    return [
+        (zone.controller_id, f"zone {zone.number}: {', '.join(missing_of(zone))}")
+        for zone in field.rows.zones
+        if zone.pk in field.missing
+    ]
 
 
 def _main_letter(field: Field, letter_of_run: Ints) -> Ints:

@@ -87,6 +87,7 @@ class Account:
         some = np.array([keep is None or keep(key) for key in data.programs], dtype=bool)
         need, short = float(data.need_l[rows][:, some].sum()), float(data.short_l[rows][:, some].sum())
         versus = {name: self._versus(name, rows, some) for name in BASELINES}
+        controllers = {key[0] for key, chosen in zip(data.programs, some, strict=True) if chosen}
         return Savings(
             first=first,
             last=last,
@@ -95,7 +96,9 @@ class Account:
             currency=self.currency,
             found=versus[FOUND],
             monthly=versus[MONTHLY],
-            left_out=data.left_out(first, last),
+            left_out=data.left_out(first, last, of_controller=controllers.__contains__)
+            if keep is not None
+            else data.left_out(first, last),
         )
 
     def of_program(self, program: tuple[int, str], first: date, last: date) -> list[DayOfProgram]:
@@ -178,8 +181,7 @@ def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings],
 
 def together(accounts: Sequence[Account], first: date, last: date) -> Savings:
     """Add up some accounts from ``first`` to ``last``."""
-    parts = [account.total(first, last) for account in accounts]
-    return parts[0] if len(parts) == 1 else _added(parts)
+    return added([account.total(first, last) for account in accounts])
 
 
 def _month_end(first: date) -> date:
@@ -212,8 +214,10 @@ def client_savings(client: Client, *, first: date, last: date, on: date) -> Savi
     return together(accounts, first, last)
 
 
-def _added(parts: list[Savings]) -> Savings:
-    """Add up the parts of a client whose sites lie in several timezones."""
+def added(parts: list[Savings]) -> Savings:
+    """Add up the parts, one at least, of a client whose sites lie in several timezones."""
+    if len(parts) == 1:
+        return parts[0]
     applied = sum(part.applied_l for part in parts)
     told = [part for part in parts if part.adequacy is not None and part.applied_l > 0]
     weight = sum(part.applied_l for part in told)

@@ -15,6 +15,7 @@ from fleet.models import Client, Invitation, SetUpDraft, Site, Tariff, Town, Use
 from fleet.services.drafts import start_draft
 from fleet.services.people import invite, token_of
 from reports.services.recompute import recompute
+from reports.services.summaries import make
 from scheduling.models import Change
 from scheduling.services.nightly import run_night
 from tests.cast import PASSWORD, a_skip
@@ -194,6 +195,20 @@ def reader_pages(heron: Garden) -> dict[str, str]:
     }
 
 
+def summary_pages(heron: Garden) -> dict[str, str]:
+    """Return the pages of summaries: a month's, one with figures, one with nothing to tell."""
+    made = make(
+        list(Client.objects.filter(company=heron.company).select_related("company")), ON.replace(day=1)
+    )
+    full, bare = sorted(made, key=lambda row: bool(row.figures["empty"]))
+    return {
+        "summaries": f"/summaries/{ON:%Y-%m}/",
+        "summaries, none such": f"/summaries/{ON:%Y-%m}/?view=sent",
+        "summary": f"/summaries/{full.pk}/",
+        "summary with nothing to tell": f"/summaries/{bare.pk}/",
+    }
+
+
 def addresses(heron: Garden) -> dict[str, str]:
     """Return every page there is, by name."""
     percent = Change.objects.filter(kind="percent").first()
@@ -235,6 +250,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "advice": "/advice/",
         "accuracy": "/accuracy/",
         "letters": "/letters/",
+        **summary_pages(heron),
         "how we work": "/settings/",
         "decisions": "/settings/decisions/",
         "company": "/settings/company/",

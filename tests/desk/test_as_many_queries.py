@@ -171,6 +171,7 @@ def pages(large: Large) -> dict[str, str]:
         "settings/towns/": "/settings/towns/",
         "accuracy/": "/accuracy/",
         "letters/": "/letters/",
+        "summaries/<month:month>/": "/summaries/2026-06/",
         "advice/": "/advice/",
         "controllers/<int:pk>/plan/": f"/controllers/{large.controllers[2].pk}/plan/",
         "set-up/": "/set-up/",

@@ -28,6 +28,8 @@ NOT_EDITED = {
     "NightlyRunCompany": "is written by the night",
     "ProgramMonth": "is computed again at any time",
     "SettingEdit": "is only ever added",
+    "SummaryLetter": "is written once, with the letter",
+    "SummaryPaper": "is what was sent, and stays so",
     "SetUpDraft": "is what somebody is writing; what comes of it has its history",
 }
 EDITED: list[type[Any]] = [m for m in EVERY if issubclass(m, TenantModel) and m.__name__ not in NOT_EDITED]
@@ -35,6 +37,7 @@ EDITED += [apps.get_model("fleet.User")]
 
 # Writes in bulk that go past the history, each with its reason.
 IN_BULK = {
+    ("reports/services/summaries.py", "Summary"): "the figures of drafts, made anew each time",
     ("scheduling/services/nightly.py", "Site"): "the day the account starts, set by the first night",
     ("scheduling/services/night_weather.py", "Site"): "the piece of the map, set by the first night",
     ("scheduling/services/stages.py", "ZoneCut"): "hundreds with one switch of a stage, which is kept itself",

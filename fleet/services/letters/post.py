@@ -1,16 +1,19 @@
 """Hand letters that are due over to the mail server: each claimed first, none sent twice by itself."""
 
 import smtplib
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from email.mime.image import MIMEImage
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
-from django.db.models import F, Q
+from django.db.models import F
 from django.utils import timezone as real_time
 
-from fleet.models import Letter
+from common.processes import is_gone, this_process
+from fleet.models import Letter, LetterFile
 
 State = Letter.State
 MOST_ATTEMPTS = 6
@@ -43,7 +46,9 @@ class Posted:
         return {name: len(getattr(self, name)) for name in ("sent", "again", "failed", "unsure")}
 
 
-def post_letters(*, now: datetime | None = None, most: int = AT_ONCE) -> Posted:
+def post_letters(
+    *, now: datetime | None = None, most: int = AT_ONCE, kinds: Collection[str] = Letter.Kind.values
+) -> Posted:
     """Hand over every letter whose time has come; run it as often as you like, by as many as you like.
 
     A letter is claimed in a statement of its own before anything is handed over. Whatever breaks after that
@@ -56,7 +61,7 @@ def post_letters(*, now: datetime | None = None, most: int = AT_ONCE) -> Posted:
         posted.no_server = True
         return posted
     connection: BaseEmailBackend | None = None
-    for pk in _due(moment, most):
+    for pk in _due(moment, most, kinds):
         if not _claimed(pk, moment):
             continue
         letter = Letter.objects.select_related("company").prefetch_related("files").get(pk=pk)
@@ -84,23 +89,33 @@ def post_letters(*, now: datetime | None = None, most: int = AT_ONCE) -> Posted:
     return posted
 
 
-def _due(now: datetime, most: int) -> list[int]:
-    due = Letter.objects.filter(state=State.WAITING, not_before__lte=now, next_attempt_at__lte=now)
+def _due(now: datetime, most: int, kinds: Collection[str]) -> list[int]:
+    due = Letter.objects.filter(
+        state=State.WAITING, kind__in=kinds, not_before__lte=now, next_attempt_at__lte=now
+    )
     return list(due.order_by("next_attempt_at", "pk").values_list("pk", flat=True)[:most])
 
 
 def _claimed(pk: int, now: datetime) -> bool:
     """Claim a letter; False if somebody else was faster, or it was stopped meanwhile."""
     free = Letter.objects.filter(pk=pk, state=State.WAITING)
-    return bool(free.update(state=State.SENDING, claimed_at=now, attempts=F("attempts") + 1))
+    return bool(
+        free.update(
+            state=State.SENDING, claimed_at=now, claimed_by=this_process(), attempts=F("attempts") + 1
+        )
+    )
 
 
 def _lost(now: datetime) -> list[int]:
     """Mark what was claimed and never ended: the one who claimed it is gone."""
-    stale = Q(state=State.SENDING, claimed_at__lt=now - LOST_AFTER)
-    found = list(Letter.objects.filter(stale).values_list("pk", flat=True))
+    claimed = Letter.objects.filter(state=State.SENDING)
+    stale = [
+        pk
+        for pk, at, by in claimed.order_by("pk").values_list("pk", "claimed_at", "claimed_by")
+        if (at is not None and at < now - LOST_AFTER) or is_gone(by)
+    ]
     words = "The service stopped while this letter was handed over."
-    return [pk for pk in found if Letter.objects.filter(stale, pk=pk).update(state=State.UNSURE, error=words)]
+    return [pk for pk in stale if claimed.filter(pk=pk).update(state=State.UNSURE, error=words)]
 
 
 def _back(letter: Letter, error: Exception, now: datetime, posted: Posted) -> None:
@@ -154,5 +169,16 @@ def _message(letter: Letter, connection: BaseEmailBackend) -> EmailMultiAlternat
     if letter.html:
         message.attach_alternative(letter.html, "text/html")
     for file in letter.files.all():
-        message.attach(file.name, bytes(file.content), file.content_type)
+        if file.shown_as:
+            message.attach(_picture(file))
+        else:
+            message.attach(file.name, bytes(file.content), file.content_type)
     return message
+
+
+def _picture(file: LetterFile) -> MIMEImage:
+    """Return a picture that the letter's own text shows by its name."""
+    picture = MIMEImage(bytes(file.content), file.content_type.partition("/")[2])
+    picture["Content-ID"] = f"<{file.shown_as}>"
+    picture["Content-Disposition"] = f'inline; filename="{file.name}"'
+    return picture

@@ -16,6 +16,7 @@ class Enclosed:
     name: str
     content: bytes
     content_type: str = "application/pdf"
+    shown_as: str = ""  # the name by which the letter's own text shows it, for pictures
 
 
 def write(
@@ -54,7 +55,13 @@ def write(
         )
         if new:
             LetterFile.objects.bulk_create(
-                LetterFile(letter=letter, name=one.name, content_type=one.content_type, content=one.content)
+                LetterFile(
+                    letter=letter,
+                    name=one.name,
+                    content_type=one.content_type,
+                    content=one.content,
+                    shown_as=one.shown_as,
+                )
                 for one in files
             )
     return letter

@@ -1,0 +1,63 @@
+"""A summary on paper: as it was sent, or a draft as it would be today; and what is told of it as JSON."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from desk.summaries.jobs import job_of
+from desk.summaries.printing import many, printed
+from desk.summaries.send import paper_name
+from desk.summaries.words import shown
+from reports.models import Summary, SummaryPaper
+from reports.selectors.summary.states import Standing
+
+
+def paper_of_summary(summary: Summary) -> bytes:
+    """Return the PDF as it was stored when it was printed, else as it would be printed now.
+
+    Raises
+    ------
+    ValueError
+        If there is nothing to tell.
+    """
+    kept = SummaryPaper.objects.filter(summary=summary).first()
+    return bytes(kept.content) if kept is not None else printed(job_of(summary)).pdf
+
+
+def put_papers(rows: Sequence[Standing], folder: Path) -> dict[int, Path]:
+    """Write the PDF of every summary that has something to tell; return the files by client."""
+    some = [row.summary for row in rows if row.summary is not None and has_figures(row.summary)]
+    kept = dict(SummaryPaper.objects.filter(summary__in=some).values_list("summary", "content"))
+    made = {one.key: one.pdf for one in many([job_of(row) for row in some if row.pk not in kept])}
+    if some:
+        folder.mkdir(parents=True, exist_ok=True)
+    files = {}
+    for row in some:
+        path = folder / f"client-{row.client_id}-{paper_name(row)}"
+        path.write_bytes(bytes(kept[row.pk]) if row.pk in kept else made[row.pk])
+        files[row.client_id] = path
+    return files
+
+
+def has_figures(summary: Summary) -> bool:
+    """Tell whether a summary has anything to tell."""
+    return bool(summary.figures) and not summary.figures.get("empty")
+
+
+def as_dict(row: Standing, paper: Path | None) -> dict[str, Any]:
+    """Return a client's summary by the names of the interface."""
+    summary = row.summary
+    figures = summary.figures if summary is not None else {}
+    told = figures | {"shown": shown(figures)} if summary is not None and has_figures(summary) else figures
+    return {
+        "client": row.client.pk,
+        "name": row.client.name,
+        "state": row.state,
+        "figures": told,
+        "pdf": str(paper.resolve()) if paper is not None else None,
+        "sent_at": row.sent_at.isoformat() if row.sent_at is not None else None,
+        "error": row.error or None,
+        "letters": [
+            {"to": letter.to, "state": letter.state, "error": letter.error} for letter in row.letters
+        ],
+    }
