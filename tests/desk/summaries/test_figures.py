@@ -2,6 +2,7 @@
 
 import io
 from datetime import date
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -138,7 +139,7 @@ def test_paper_and_both_letters_show_the_figures_to_the_digit(heron: Garden):
         ({"adequacy": 0.8}, "80 % of the water they need"),
     ],
 )
-def test_the_first_sentence_is_honest(other: dict[str, object], words: str):
+def test_the_first_sentence_is_honest(other: dict[str, Any], words: str):
     lead = summary_words(summary_figures(**other))["lead"].replace("\u00a0", " ")
     assert words in lead
 
