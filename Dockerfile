@@ -12,7 +12,7 @@ COPY . .
 RUN BLUESTEM_SECRET_KEY="$(head -c 48 /dev/urandom | base64)" \
     sh -c "mkdir -p .build/static && python manage.py build_charts && python manage.py collectstatic --noinput --verbosity 0"
 
-RUN useradd --system --uid 10001 --no-create-home bluestem && mkdir -p var && chown bluestem var
+RUN useradd --system --uid 10001 --no-create-home bluestem && mkdir -p var/media && chown -R bluestem var
 USER bluestem
 EXPOSE 8000
 CMD ["gunicorn", "config.wsgi:application", "--bind", "0.0.0.0:8000", "--workers", "2", "--threads", "4", \

@@ -12,6 +12,7 @@ from fleet.api.clients import Clients
 from fleet.api.controllers import Controllers
 from fleet.api.episodes import Episodes
 from fleet.api.observations import Observations
+from fleet.api.photos import Photos
 from fleet.api.places import Places
 from fleet.api.site_corrections import SiteCorrections
 from fleet.api.sites import Sites
@@ -56,6 +57,7 @@ router.register("trims", Trims, basename="trim")
 router.register("site-corrections", SiteCorrections, basename="site-correction")
 router.register("can-audits", CanAudits, basename="can-audit")
 router.register("zone-tests", ZoneTests, basename="zone-test")
+router.register("photos", Photos, basename="photo")
 router.register("episodes", Episodes, basename="episode")
 router.register("watering-rules", WateringRules, basename="watering-rule")
 router.register("towns", Towns, basename="town")

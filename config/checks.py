@@ -112,6 +112,22 @@ def in_the_open(**kwargs: Any) -> list[CheckMessage]:
     return found
 
 
+@register(Tags.security)
+def where_photos_lie(**kwargs: Any) -> list[CheckMessage]:
+    """Photos are the company's alone: they may not lie where files are served to anybody who asks."""
+    media = Path(settings.MEDIA_ROOT).resolve()
+    served = [Path(folder).resolve() for folder in (settings.STATIC_ROOT, *settings.STATICFILES_DIRS)]
+    if not any(media == folder or folder in media.parents for folder in served):
+        return []
+    return [
+        Error(
+            f"Photos would lie in {media}, which is served to everybody.",
+            hint=_set("BLUESTEM_MEDIA", "a folder of its own, such as var/media"),
+            id="bluestem.E007",
+        )
+    ]
+
+
 @register()
 def the_day_stands_still(**kwargs: Any) -> list[CheckMessage]:
     """A fixed date is for demonstrations; anywhere else no night would ever come."""
@@ -144,6 +160,7 @@ def _numbers() -> Iterator[tuple[str, int, int, int]]:
     yield "BLUESTEM_NIGHTLY_HOUR", settings.NIGHTLY_HOUR, 0, 23
     yield "BLUESTEM_SKIP_CHECK_HOUR", settings.SKIP_CHECK_HOUR, 0, 23
     yield "BLUESTEM_TOKEN_DAYS", settings.TOKEN_DAYS, 1, 3650
+    yield "BLUESTEM_PHOTO_MB", settings.PHOTO_BYTES // 1_000_000, 1, 50
     yield "BLUESTEM_OPEN_METEO_BATCH", settings.OPEN_METEO_BATCH, 1, 1000
     for window, limit in settings.OPEN_METEO_LIMITS.items():
         yield f"BLUESTEM_OPEN_METEO_PER_{window.upper()}", limit, 1, 10**9

@@ -153,6 +153,16 @@ STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"
 STATICFILES_DIRS = [BASE_DIR / ".build" / "static"]
 WHITENOISE_USE_FINDERS = True
+# Photos: outside everything that is served, read only through pages that ask whose they are.
+MEDIA_ROOT = Path(env.str("BLUESTEM_MEDIA", default=str(BASE_DIR / "var" / "media")))
+FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o600, 0o700
+PHOTO_BYTES = int(env.float("BLUESTEM_PHOTO_MB", default=12.0) * 1_000_000)
+UPLOAD_BYTES = max(PHOTO_BYTES, 2_000_000)  # no file at all may be larger
+FILE_UPLOAD_HANDLERS = [
+    "common.uploads.Bounded",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

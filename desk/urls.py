@@ -21,6 +21,7 @@ from desk.pages.field import enter, field
 from desk.pages.field_back import undo_entry
 from desk.pages.field_site import rain, visited
 from desk.pages.field_zone import broken, mended, note_zone
+from desk.pages.findings import finding, finding_photos
 from desk.pages.history import history, history_file
 from desk.pages.how_we_work.company import company
 from desk.pages.how_we_work.front import front
@@ -34,6 +35,7 @@ from desk.pages.how_we_work.towns import adopt_all, adopt_one, drop_town, plans,
 from desk.pages.letters import letter, letter_decide, letter_file, letters, pack
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
+from desk.pages.photos import photo, photo_file, photo_remove
 from desk.pages.plan import plan, plan_adopt
 from desk.pages.round_zone import round_finding, round_zone
 from desk.pages.rounds import begin, round_done, round_page
@@ -62,6 +64,7 @@ from desk.pages.week import week
 from desk.pages.welcome import welcome
 from desk.pages.why import why
 from desk.set_up.steps import STEPS
+from fleet.photo_files import SIZES
 
 KINDS = ("csv", "xlsx")
 LETTER_STEPS = ("again", "arrived", "stop")
@@ -112,6 +115,11 @@ urlpatterns = [
     path("rounds/<int:pk>/done/", round_done, name="round-done"),
     path("rounds/<int:pk>/zones/<int:zone_pk>/", round_zone, name="round-zone"),
     path("rounds/<int:pk>/zones/<int:zone_pk>/finding/", round_finding, name="round-finding"),
+    path("findings/<int:pk>/", finding, name="finding"),
+    path("findings/<int:pk>/photos/", finding_photos, name="finding-photos"),
+    path("photos/<int:pk>/", photo, name="photo"),
+    *(path(f"photos/<int:pk>/{s}.jpg", photo_file, {"size": s}, name=f"photo-{s}") for s in SIZES),
+    path("photos/<int:pk>/remove/", photo_remove, name="photo-remove"),
     path("zones/<int:pk>/episodes/", episodes, name="episodes"),
     path("episodes/<int:pk>/", episode, name="episode"),
     path("episodes/<int:pk>/end/", episode_end, name="episode-end"),

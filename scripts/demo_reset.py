@@ -1,6 +1,7 @@
 """Forget the demo's data, once somebody has said yes. The next ``make demo`` makes it anew."""
 
 import os
+import shutil
 import sys
 from pathlib import Path
 
@@ -10,6 +11,8 @@ from scripts.demo import VAR
 from scripts.ports import taken
 
 DATABASE = VAR / "bluestem.sqlite3"
+PHOTOS = "media/photos"  # below VAR
+ELSEWHERE = {"DATABASE_URL": "another database", "BLUESTEM_MEDIA": "another place for photos"}
 
 
 def served(folder: Path) -> bool:
@@ -19,8 +22,10 @@ def served(folder: Path) -> bool:
 
 def check() -> None:
     demo_settings.check(demo_settings.ENV_FILE)
-    if demo_settings.ENV_FILE.exists() and "DATABASE_URL=" in demo_settings.ENV_FILE.read_text():
-        raise Stopped(".env names another database (DATABASE_URL), which this command doesn't touch.")
+    text = demo_settings.ENV_FILE.read_text() if demo_settings.ENV_FILE.exists() else ""
+    for name, what in ELSEWHERE.items():
+        if f"{name}=" in text:
+            raise Stopped(f".env names {what} ({name}), which this command doesn't touch.")
     if served(VAR):
         raise Stopped("The demo is still being served: stop it first (Ctrl+C where it runs).")
 
@@ -42,6 +47,8 @@ def main() -> int:
         elif confirmed():
             for file in files:
                 file.unlink()
+            if (photos := VAR / PHOTOS).is_dir():
+                shutil.rmtree(photos)
             say("Removed. make demo makes it anew.")
         else:
             say("Nothing was removed.")

@@ -10,7 +10,7 @@ import pytest
 from django.core.cache import cache
 from xdist.scheduler import LoadScopeScheduling
 
-from tests.settings import SQLITE_FILE
+from tests.settings import MEDIA_ROOT, SQLITE_FILE
 
 # Playwright's synchronous calls run inside an event loop, where Django would refuse the database.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -105,7 +105,8 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
 
 
 def pytest_unconfigure() -> None:
-    """Remove this process's SQLite files, the journal's too."""
+    """Remove this process's SQLite files, the journal's too, and its photos."""
+    shutil.rmtree(MEDIA_ROOT, ignore_errors=True)
     for left in Path(SQLITE_FILE.parent).glob(f"{SQLITE_FILE.name}*"):
         left.unlink(missing_ok=True)
 

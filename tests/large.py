@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from itertools import cycle
 from typing import Any
 
-from fleet.models import Client, Company, Controller, Finding, Membership, Site, User, Visit, Zone
+from fleet.models import Client, Company, Controller, Finding, Membership, Photo, Site, User, Visit, Zone
 from reports.models import ProgramMonth
 from scheduling.models import Change, Program, Setting, ZoneRun
 from tests.cast import MORNING, TIMEZONE
@@ -115,7 +115,8 @@ def _month(controller: Controller, letter: str, first: date, n: int) -> ProgramM
 
 def _store_work(sites: list[Site], zones: list[Zone], programs: list[Program], *, on: date) -> None:
     _stored(Change, [_change(p, n, on=on) for n, p in enumerate(programs) if n % 5 < 2])
-    _stored(Finding, [Finding(zone=z, found_on=on, part="Riser") for z in zones[::9]])
+    found = _stored(Finding, [Finding(zone=z, found_on=on, part="Riser") for z in zones[::9]])
+    _stored(Photo, [_photo(finding) for finding in found])
     done = [
         Visit(site=site, date=on - timedelta(days=n % 50 + 1), done_at=MORNING)
         for n, site in enumerate(sites)
@@ -124,6 +125,12 @@ def _store_work(sites: list[Site], zones: list[Zone], programs: list[Program], *
     ahead = cycle(range(20))
     planned = [Visit(site=site, date=on + timedelta(days=next(ahead))) for site in sites[::3]]
     _stored(Visit, done + planned)
+
+
+def _photo(finding: Finding) -> Photo:
+    """Return a photo without files: pages that show it name it, and don't read it."""
+    key = f"{finding.pk:032x}"
+    return Photo(zone=finding.zone, finding=finding, key=key, digest=key * 2, width=800, height=600)
 
 
 def _change(program: Program, n: int, *, on: date) -> Change:

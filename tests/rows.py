@@ -16,6 +16,7 @@ from fleet.models import (
     Letter,
     LetterFile,
     Membership,
+    Photo,
     Policy,
     SettingEdit,
     SetUpDraft,
@@ -170,6 +171,7 @@ MAKERS: dict[type[Any], Maker] = {
     ),
     Visit: lambda c, n: Visit.objects.create(site=a_site(c.client, f"Stop {n}"), date=TODAY),
     Finding: lambda c, n: Finding.objects.create(zone=_zone(c, n), found_on=TODAY, part="Riser"),
+    Photo: lambda c, n: _photo(c, n),
     KeptAnswer: lambda c, n: KeptAnswer.objects.create(
         company=c.company, by=c.office, key=f"sheet {n}", request="0" * 64, kept_at=MORNING
     ),
@@ -217,3 +219,11 @@ MAKERS: dict[type[Any], Maker] = {
 def _zone_run(c: Cast, n: int) -> ZoneRun:
     zone = _zone(c, n)
     return ZoneRun.objects.create(program=a_program(zone.controller), zone=zone, minutes=9)
+
+
+def _photo(c: Cast, n: int) -> Photo:
+    finding = MAKERS[Finding](c, n)
+    key = f"{c.company.pk:016x}{n:016x}"
+    return Photo.objects.create(
+        zone=finding.zone, finding=finding, key=key, digest=key * 2, width=800, height=600, by=c.technician
+    )

@@ -20,7 +20,7 @@ if _TEST_DATABASE_URL:
     os.environ["DATABASE_URL"] = _TEST_DATABASE_URL
 
 from config.settings import *  # noqa: E402, F403
-from config.settings import BASE_DIR, DATABASES, STORAGES  # noqa: E402
+from config.settings import DATABASES, STORAGES  # noqa: E402
 
 # A file, not memory: threads that meet in a test wait for each other as they do in the service. The
 # process's number is in every name, so two runs on one machine never share a database.
@@ -33,6 +33,6 @@ else:
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
-MEDIA_ROOT = BASE_DIR / ".build" / "tests" / "media"
+MEDIA_ROOT = Path(tempfile.gettempdir()) / f"bluestem-tests-{os.getpid()}-media"
 WHITENOISE_AUTOREFRESH = True  # looks files up when asked, instead of reading every one at each start
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}

@@ -15,6 +15,7 @@ from desk.access import StaffRequest, staff
 from desk.company import today_of
 from desk.field_words import noted_words
 from desk.figures import depth_unit
+from desk.photos import AGAIN, any_sent, asked
 from fleet.services.facts import PROBED, TRIMS
 from fleet.services.findings import PARTS
 from scheduling.selectors.changes import changes_for
@@ -32,6 +33,7 @@ class Kept:
 
     message: str
     typed: QueryDict
+    photos: str = ""  # what is told of photos that came with it
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,7 @@ def taken(request: StaffRequest, take: Callable[[], Noted], form: Form) -> HttpR
         raise PermissionDenied(error.message) from error
     except BluestemError as error:
         notices.warn(request, f"{form.about}: {error.message}")
-        kept = {form.name: {form.row: Kept(error.message, request.POST)}}
+        kept = {form.name: {form.row: Kept(error.message, request.POST, AGAIN if any_sent(request) else "")}}
         return _sheet(request, status=409 if isinstance(error, MovedOn) else 422, kept=kept)
     words = noted_words(noted, units=request.member.company.units)
     notices.say(request, words, entry=noted.entry.pk if noted.entry else None)
@@ -95,6 +97,7 @@ def _sheet(
         "parts": PARTS,
         "kept": {form: {} for form in FORMS} | (kept or {}),
         "depth_unit": depth_unit(company.units),
+        "asked": asked(),
         "water_unit": "gal" if company.units == "us" else "L",
     }
     return render(request, "desk/field.html", context, status=status)

@@ -7,7 +7,10 @@ from django.views.decorators.http import require_POST
 from common import clock
 from desk import posted
 from desk.access import StaffRequest, staff
+from desk.keeping import REFUSED
 from desk.pages.field import Form, taken
+from desk.pages.findings import finding_page
+from desk.photos import take_photos
 from fleet.models import Finding, Zone
 from scheduling.services.field_notes import Noted, enter_finding, enter_mended, enter_soil, enter_trim
 
@@ -24,12 +27,13 @@ def note_zone(request: StaffRequest, pk: int) -> HttpResponse:
 @staff
 @require_POST
 def broken(request: StaffRequest, pk: int) -> HttpResponse:
-    """Store that something is broken at a zone."""
+    """Store that something is broken at a zone, and photos of it."""
     zone, post = _zone(request, pk), request.POST
     site = zone.controller.site
+    found: list[Finding] = []
 
     def take() -> Noted:
-        return enter_finding(
+        noted = enter_finding(
             zone=zone,
             by=request.user,
             on=clock.today(site.timezone),
@@ -37,8 +41,12 @@ def broken(request: StaffRequest, pk: int) -> HttpResponse:
             note=posted.line(post.get("note", "")),
             lost_l_day=posted.volume_l(post.get("lost", ""), units=request.member.company.units),
         )
+        found.append(noted.row)
+        return noted
 
-    return taken(request, take, Form("findings", pk, f"Zone {zone}", site.pk))
+    answer = taken(request, take, Form("findings", pk, f"Zone {zone}", site.pk))
+    told = take_photos(request, finding=found[0]).told if found else []
+    return finding_page(request, found[0], told=told, status=REFUSED) if told else answer
 
 
 @staff

@@ -14,11 +14,12 @@ from desk import notices
 from desk.access import StaffRequest, staff
 from desk.apart import apart_at
 from desk.blanks import Sheet
-from desk.keeping import keep
+from desk.keeping import REFUSED, keep
 from desk.pages.rounds import round_of
+from desk.photos import AGAIN, Sent, any_sent, asked, take_photos
 from desk.sheets.measured import METERS, TURN, test_blanks
 from desk.zone_words import finding_words, flow_words, shown_by, warnings_of
-from fleet.models import Finding, Zone, ZoneRound, ZoneTest
+from fleet.models import Finding, Photo, Zone, ZoneRound, ZoneTest
 from fleet.selectors.flow_checks import check_of, expectation_of
 from fleet.selectors.rounds import Progress, Stop, progress_of
 from fleet.services.rounds import finding_of
@@ -78,12 +79,15 @@ def round_zone(request: StaffRequest, pk: int, zone_pk: int) -> HttpResponse:
         return _page(request, progress, place, sheet)
     status = _keep(request, row, stop, sheet)
     _, progress, place = _where(request, pk, zone_pk)
+    sent = _photos(request, progress.stops[place], kept=status == 200)
     if request.htmx:
         kept = _sheet(request, progress.stops[place]) if status == 200 else sheet
-        context = _context(request, progress, place, sheet) | {"kept": status == 200, "was": kept.was}
+        context = _context(request, progress, place, sheet, sent) | {"kept": status == 200, "was": kept.was}
+        # Photos that wait for the rest stay picked: the field is only drawn anew once they were looked at.
+        context["swapped"] = status == 200 and any_sent(request)
         return render(request, "desk/_round_checks.html", context)
-    if status != 200:
-        return _page(request, progress, place, sheet, status=status)
+    if status != 200 or sent.told:
+        return _page(request, progress, place, sheet, sent, status=status if status != 200 else REFUSED)
     if "next" in request.POST and place + 1 < len(progress.stops):
         return redirect("desk:round-zone", pk, progress.stops[place + 1].zone.pk)
     if "next" in request.POST:
@@ -147,6 +151,15 @@ def _keep(request: StaffRequest, row: ZoneRound, stop: Stop, sheet: Sheet) -> in
     return keep(sheet, write, who=str(who or "Somebody"))[1]
 
 
+def _photos(request: StaffRequest, stop: Stop, *, kept: bool) -> Sent:
+    """Keep the photos that came with a form; they wait while the rest of it isn't kept."""
+    if not any_sent(request):
+        return Sent()
+    if not kept or stop.test is None:
+        return Sent(told=[AGAIN])
+    return take_photos(request, test=stop.test)
+
+
 def _said(values: dict[str, Any]) -> dict[str, Any]:
     """Return what a form says as a test takes it.
 
@@ -179,7 +192,9 @@ def _said(values: dict[str, Any]) -> dict[str, Any]:
     return said | {"flow_l_min": None, "measured": measured}
 
 
-def _context(request: StaffRequest, progress: Progress, place: int, sheet: Sheet) -> dict[str, Any]:
+def _context(
+    request: StaffRequest, progress: Progress, place: int, sheet: Sheet, sent: Sent
+) -> dict[str, Any]:
     units = request.member.company.units
     stop = progress.stops[place]
     zone, test = stop.zone, stop.test
@@ -204,13 +219,21 @@ def _context(request: StaffRequest, progress: Progress, place: int, sheet: Sheet
         "shown": shown_by(test, findings, units) if test else [],
         "findings": findings,
         "warnings": warnings_of(too_much(zone), units),
+        "photos": list(Photo.objects.filter(test=test)) if test else [],  # those just sent too
+        "asked": asked(sent.told),
     }
 
 
 def _page(
-    request: StaffRequest, progress: Progress, place: int, sheet: Sheet, *, status: int = 200
+    request: StaffRequest,
+    progress: Progress,
+    place: int,
+    sheet: Sheet,
+    sent: Sent | None = None,
+    *,
+    status: int = 200,
 ) -> HttpResponse:
-    context = _context(request, progress, place, sheet) | {"was": sheet.was}
+    context = _context(request, progress, place, sheet, sent or Sent()) | {"was": sheet.was}
     zone, units = progress.stops[place].zone, request.member.company.units
     on = clock.today(zone.controller.site.timezone)
     context["apart"] = apart_at([zone.controller], night=on, units=units)[zone.controller_id].about(zone)

@@ -1,11 +1,13 @@
 """Visits and what was found."""
 
+from typing import Any
+
 from django.contrib import admin
 
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
 from fleet.admin.place import place_by
-from fleet.models import CanAudit, Finding, Visit, ZoneRound, ZoneTest
+from fleet.models import CanAudit, Finding, Photo, Visit, ZoneRound, ZoneTest
 
 BY_ZONE = ("zone__name", "zone__controller__name", "zone__controller__site__name")
 
@@ -58,3 +60,20 @@ class CanAuditAdmin(TenantAdmin, KeptAdmin):
     search_fields = BY_ZONE
     autocomplete_fields = ("zone", "by")
     place = place_by("zone__controller__site")
+
+
+@admin.register(Photo)
+class PhotoAdmin(TenantAdmin, KeptAdmin):
+    """Photos come from the garden; here one is only removed, and its files with it."""
+
+    list_display = ("zone", "place", "test", "finding", "by", "at")
+    list_select_related = ("zone__controller__site__client", "test__zone", "finding__zone", "by")
+    list_filter = ("at",)
+    search_fields = BY_ZONE
+    place = place_by("zone__controller__site")
+
+    def has_add_permission(self, request: Any) -> bool:
+        return False
+
+    def has_change_permission(self, request: Any, obj: Any = None) -> bool:
+        return False

@@ -10,6 +10,7 @@ from fleet.models.episodes import ZoneEpisode
 from fleet.models.invitations import Invitation
 from fleet.models.letters import Letter, LetterFile
 from fleet.models.observations import SoilObservation, ZoneCut, ZoneTrim
+from fleet.models.photos import Photo
 from fleet.models.rounds import ZoneRound, ZoneTest
 from fleet.models.rules import Tariff, Town, WateringRule
 from fleet.models.set_up import SetUpDraft, ZonePreset
@@ -32,6 +33,7 @@ __all__ = [
     "Letter",
     "LetterFile",
     "Membership",
+    "Photo",
     "Policy",
     "SetUpDraft",
     "SettingEdit",

@@ -61,9 +61,10 @@ def zones_of(round: ZoneRound) -> list[Zone]:
 
 
 def progress_of(round: ZoneRound) -> Progress:
-    """Return how far a round is, in two queries."""
-    tests = {test.zone_id: test for test in round.tests.select_related("zone", "by")}
-    return Progress(round, [Stop(zone, tests.get(zone.pk)) for zone in zones_of(round)])
+    """Return how far a round is, in three queries; its tests come with their photos."""
+    tests = round.tests.select_related("zone", "by").prefetch_related("photos")
+    of_zone = {test.zone_id: test for test in tests}
+    return Progress(round, [Stop(zone, of_zone.get(zone.pk)) for zone in zones_of(round)])
 
 
 def rounds_under_way(user: Any, sites: Sequence[Site]) -> dict[int, list[ZoneRound]]:

@@ -51,6 +51,6 @@ def zones_to_see(sites: Iterable[Site]) -> dict[int, list[ZoneToSee]]:
         if trim.effective_from <= seen[trim.zone_id].on:
             seen[trim.zone_id].trim = trim
     broken = Finding.objects.filter(**of_zone, status=Finding.Status.OPEN).select_related("zone")
-    for finding in broken.order_by("found_on", "pk"):
+    for finding in broken.prefetch_related("photos").order_by("found_on", "pk"):
         seen[finding.zone_id].findings.append(finding)
     return found

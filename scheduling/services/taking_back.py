@@ -107,7 +107,9 @@ def _finding(entry: FieldEntry, by: User) -> None:
     row = Finding.objects.filter(pk=entry.row, status=Finding.Status.OPEN).first()
     if row is None:
         raise MovedOn(CHANGED, current_status="changed")
-    row.delete()
+    if row.photos.exclude(by=entry.by_id).exists():
+        raise MovedOn("Somebody else added photos since; nothing was taken back.", current_status="changed")
+    row.delete()  # with the photos of who entered it
 
 
 def _mended(entry: FieldEntry, by: User) -> None:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
+from io import BytesIO
 from typing import Any
 
 import pytest
@@ -15,11 +16,13 @@ from django.core.signals import request_finished, request_started
 from django.db import close_old_connections, connection, transaction
 from hypothesis import HealthCheck, given, settings
 from knox.models import AuthToken
+from PIL import Image
 from schemathesis import GenerationMode
 from schemathesis.checks import positive_data_acceptance
 from werkzeug.test import Client as Browser
 
 from config.wsgi import application
+from fleet.services.photos import add_photo
 from tests.cast import TODAY, Cast, a_cast
 
 # Over all endpoints, what fits and what doesn't. What a database may answer otherwise shows in fewer.
@@ -56,6 +59,10 @@ ENDPOINTS = [
     *((f"/api/v1/{rows}/", "post") for rows in FLEET),
     *((f"/api/v1/{rows}/{{id}}/", "patch") for rows in FLEET),
     *((f"/api/v1/{rows}/{{id}}/", "delete") for rows in SET_UP),
+    ("/api/v1/photos/", "get"),
+    ("/api/v1/photos/", "post"),
+    *((f"/api/v1/photos/{{id}}/{size}", "get") for size in ("", "image/", "thumbnail/")),
+    ("/api/v1/photos/{id}/", "delete"),
     ("/api/v1/towns/{id}/stage/", "post"),
     ("/api/v1/sites/{id}/weather/", "get"),
     ("/api/v1/controllers/{id}/zones/", "post"),
@@ -103,6 +110,7 @@ WRITTEN = (
 WRITING = {
     *(f"{patched}{row}Input" for row in WRITTEN for patched in ("", "Patched")),
     "MeasuredInput",
+    "PhotoInput",
     *("ZonePresetInput", "PatchedZonePresetEditInput", "BulkZoneInput", "AccessInput"),
     *("OverridesInput", "PlanAdoptInput", "PlanTryInput", "ProgramWishInput", "ZoneWishInput"),
     *("ProgramInput", "PatchedProgramEditInput", "RunInput", "SettingInput", "PatchedSettingEditInput"),
@@ -256,6 +264,8 @@ def a_row(rows: str, company: Cast) -> Any:
         return noted(rows, company)
     if rows in ("can-audits", "zone-tests", "episodes"):
         return measured(rows, company)
+    if rows == "photos":
+        return a_photo(company)
     if rows == "water-sources":
         return company.site.water_sources.first() or company.site.water_sources.create(name="Tap")
     if rows == "zone-presets":
@@ -278,6 +288,14 @@ def a_row(rows: str, company: Cast) -> Any:
         "zones": company.zone,
         "programs": company.program,
     }[rows]
+
+
+def a_photo(company: Cast) -> Any:
+    if (photo := company.zone.photos.first()) is not None:
+        return photo
+    buffer = BytesIO()
+    Image.new("RGB", (8, 6), "green").save(buffer, "JPEG")
+    return add_photo(by=company.technician, test=measured("zone-tests", company), image=buffer.getvalue())
 
 
 def noted(rows: str, company: Cast) -> Any:

@@ -14,6 +14,7 @@ from desk.set_up.steps import STEPS
 from fleet.models import Client, Invitation, SetUpDraft, Site, Tariff, Town, User, Visit, WateringRule
 from fleet.services.drafts import start_draft
 from fleet.services.people import invite, token_of
+from fleet.services.photos import add_photo
 from reports.services.recompute import recompute
 from reports.services.summaries import make
 from scheduling.models import Change
@@ -21,6 +22,7 @@ from scheduling.services.nightly import run_night
 from tests.cast import PASSWORD, a_skip
 from tests.conftest import chromium
 from tests.night.garden import ON, TIMEZONE, Garden, garden, weather
+from tests.pictures import encoded, four_corners
 
 PATIENCE_MS = 15_000  # a busy machine is slow, not wrong
 OPTIONS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage")
@@ -147,7 +149,11 @@ def round_pages(heron: Garden) -> dict[str, str]:
     zone.can_audits.get_or_create(date=ON, defaults=audit | {"volumes_ml": [20, 31, 24, 18, 26, 22]})
     row, _ = heron.site.rounds.get_or_create(began_on=ON)
     seen = {"flow_l_min": 60, "expected_l_min": 40, "expected_from": "test", "seen": ["leak", "tilted"]}
-    row.tests.get_or_create(zone=zone, date=ON, defaults=seen)
+    test, _ = row.tests.get_or_create(zone=zone, date=ON, defaults=seen)
+    by = User.objects.get(pk=heron.owner.pk)
+    finding, _ = zone.findings.get_or_create(found_on=ON, part="pipe", defaults={"note": "Wet by the gate."})
+    photo = add_photo(by=by, test=test, image=encoded(four_corners(1200, 900)))
+    add_photo(by=by, finding=finding, image=encoded(four_corners(600, 900)))
     away: dict[str, Any] = {"kind": "grow-in", "effective_from": ON - timedelta(days=3), "permit": "W-118"}
     short_runs = {"effective_to": ON + timedelta(days=9), "runs_a_day": 4, "run_minutes": 6}
     episode, _ = other.episodes.get_or_create(**away, defaults=short_runs)
@@ -157,6 +163,9 @@ def round_pages(heron: Garden) -> dict[str, str]:
         "round": f"/rounds/{row.pk}/",
         "zone of a round": f"/rounds/{row.pk}/zones/{zone.pk}/",
         "zone of a round, left": f"/rounds/{row.pk}/zones/{other.pk}/",
+        "finding": f"/findings/{finding.pk}/",
+        "photo": f"/photos/{photo.pk}/",
+        "photo, to remove": f"/photos/{photo.pk}/remove/",
         "not watered by need": f"/zones/{other.pk}/episodes/",
         "not watered by need, set right": f"/episodes/{episode.pk}/",
     }

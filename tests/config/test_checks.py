@@ -24,6 +24,7 @@ def test_every_check_is_registered():
         "numbers_in_range",
         "folder_of_the_database",
         "in_the_open",
+        "where_photos_lie",
         "the_day_stands_still",
         "time_zones",
     } <= names
@@ -36,6 +37,7 @@ def test_the_tests_own_settings_are_in_order():
         checks.numbers_in_range,
         checks.folder_of_the_database,
         checks.in_the_open,
+        checks.where_photos_lie,
         checks.the_day_stands_still,
         checks.time_zones,
     ):
@@ -114,3 +116,21 @@ def test_a_day_that_stands_still_outside_a_demonstration(settings):
 def test_a_machine_without_time_zones(monkeypatch):
     monkeypatch.setattr(checks, "available_timezones", set)
     assert told(checks.time_zones, "tzdata") == ["bluestem.E006"]
+
+
+@pytest.mark.parametrize(
+    ("media", "ids"),
+    [
+        ("var/media", []),
+        ("var/staticfiles-not", []),
+        ("var/staticfiles", ["bluestem.E007"]),
+        ("var/staticfiles/photos", ["bluestem.E007"]),
+        ("var/x/../staticfiles/photos", ["bluestem.E007"]),
+        ("build/static/photos", ["bluestem.E007"]),
+    ],
+)
+def test_photos_may_not_lie_where_files_are_served(settings, tmp_path, media, ids):
+    settings.STATIC_ROOT = tmp_path / "var" / "staticfiles"
+    settings.STATICFILES_DIRS = [tmp_path / "build" / "static"]
+    settings.MEDIA_ROOT = tmp_path / media
+    assert told(checks.where_photos_lie, "BLUESTEM_MEDIA") == ids

@@ -11,6 +11,7 @@ from fleet.models import (
     Controller,
     Finding,
     Membership,
+    Photo,
     Policy,
     Site,
     User,
@@ -18,6 +19,7 @@ from fleet.models import (
     Zone,
     ZoneEpisode,
 )
+from fleet.photo_files import FULL, read_file
 from fleet.selectors.site_rule import rule_of, with_rules
 from scheduling.delivery import CHANNELS
 from scheduling.demo.dates import demo_calendar
@@ -204,3 +206,12 @@ def test_weather_reaches_back_over_two_years_and_every_month_has_a_normal():
         assert MonthlyNormal.objects.filter(cell=cell).count() == 12
         assert cell.forecast_days.values("issued_at").distinct().count() == 30
         assert not cell.forecast_days.filter(issued_at__gt="2026-07-14T00:00-07:00").exists()
+
+
+def test_its_photos_are_drawings_that_say_so():
+    photos = list(Photo.objects.select_related("finding"))
+    assert len(photos) == 3
+    for photo in photos:
+        assert photo.note.startswith("Invented drawing, not a photo. ")
+        assert photo.finding.status == "open"
+        assert read_file(photo.key, FULL).startswith(b"\xff\xd8")

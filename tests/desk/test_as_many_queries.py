@@ -18,6 +18,7 @@ from config.api import router
 from desk.set_up.steps import STEPS
 from fleet.models import (
     ClientAccess,
+    Photo,
     SettingEdit,
     SoilObservation,
     Tariff,
@@ -130,6 +131,7 @@ def pages(large: Large) -> dict[str, str]:
     skip = Change.objects.filter(program__in=large.programs, kind="rain_skip").order_by("pk")[0]
     longer = Change.objects.filter(program__in=large.programs, kind="minutes").order_by("pk")[0]
     draft = large.company.set_up_drafts.get()
+    photo = Photo.objects.of_company(large.company.pk)[0]
     rule, price = large.company.watering_rules.get(), large.company.tariffs.get()
     own = {
         "": "/",
@@ -153,6 +155,8 @@ def pages(large: Large) -> dict[str, str]:
         "clients/<int:pk>/policy/": f"/clients/{client.pk}/policy/",
         "clients/<int:pk>/access/later/": f"/clients/{client.pk}/access/later/",
         "field/": "/field/",
+        "findings/<int:pk>/": f"/findings/{photo.finding_id}/",
+        "photos/<int:pk>/": f"/photos/{photo.pk}/",
         "search/": "/search/?words=lot",
         "search/ of a client": "/search/?words=client",
         "sites/": "/sites/",

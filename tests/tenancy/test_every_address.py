@@ -25,6 +25,7 @@ from fleet.models import (
     Invitation,
     Letter,
     Membership,
+    Photo,
     Policy,
     SettingEdit,
     SetUpDraft,
@@ -38,6 +39,7 @@ from fleet.models import (
     Zone,
     ZonePreset,
 )
+from fleet.photo_files import forget_files, keep_files
 from reports.models import Summary
 from scheduling.models import (
     Advice,
@@ -196,7 +198,11 @@ def place(db: None, on_the_day: date) -> Place:
     letter.files.create(pk=ID, name=f"{MARK}.pdf", content=b"%PDF")
     ChangeEvent.objects.create(pk=ID, change=change, to_status="pending")
     Visit.objects.create(pk=ID, site=site, date=TODAY)
-    Finding.objects.create(pk=ID, zone=zone, found_on=TODAY, part=f"{MARK} head")
+    finding = Finding.objects.create(pk=ID, zone=zone, found_on=TODAY, part=f"{MARK} head")
+    size = {"width": 8, "height": 6}
+    Photo.objects.create(pk=ID, zone=zone, finding=finding, key=f"{ID:032}", digest=f"{ID:064}", **size)
+    forget_files(f"{ID:032}")
+    keep_files(f"{ID:032}", full=MARK.encode(), small=MARK.encode())
     FieldEntry.objects.create(pk=ID, site=site, kind="visit", row=ID, about=f"{MARK} stop")
     neighbour = Client.objects.create(company=company, name="Next door", access_from=date(2026, 5, 1))
     elsewhere = Company.objects.create(name="Quillback Gardens")
@@ -234,6 +240,7 @@ def snapshot() -> list[Any]:
         list(Client.objects.order_by("pk").values_list("pk", "name", "access_from")),
         list(Visit.objects.order_by("pk").values_list("pk", "done_at")),
         list(Finding.objects.order_by("pk").values_list("pk", "status")),
+        list(Photo.objects.order_by("pk").values_list("pk", flat=True)),
         list(FieldEntry.objects.order_by("pk").values_list("pk", "taken_back_at")),
         list(SiteRain.objects.order_by("pk").values_list("pk", "rain_mm")),
         list(ClientAccess.objects.order_by("pk").values_list("pk", flat=True)),

@@ -14,6 +14,8 @@ def folder(tmp_path, monkeypatch):
     """Lay out the data of a demo, and a file of somebody else's beside it."""
     for name in {*DATA, "mine.txt"}:
         (tmp_path / name).touch()
+    (tmp_path / "media" / "photos" / "ab").mkdir(parents=True)
+    (tmp_path / "media" / "photos" / "ab" / "abcd-full.jpg").touch()
     monkeypatch.setattr(demo_reset, "VAR", tmp_path)
     monkeypatch.setattr(demo_settings, "ENV_FILE", tmp_path / ".env")
     monkeypatch.delenv("CONFIRM", raising=False)
@@ -27,13 +29,15 @@ def left(folder) -> set[str]:
 def test_a_confirmed_reset_removes_the_demos_data_and_nothing_else(folder, monkeypatch):
     monkeypatch.setenv("CONFIRM", "yes")
     assert demo_reset.main() == 0
-    assert left(folder) == {"mine.txt"}
+    assert left(folder) == {"mine.txt", "media"}
+    assert list((folder / "media").iterdir()) == []
 
 
 def test_without_anybody_to_confirm_nothing_is_removed(folder, capsys):
     assert demo_reset.main() == 1
     assert "CONFIRM=yes make demo-reset" in capsys.readouterr().err
     assert left(folder) >= DATA
+    assert (folder / "media" / "photos" / "ab" / "abcd-full.jpg").exists()
 
 
 @pytest.mark.parametrize(("answer", "removed"), [("yes", True), ("y", False), ("", False)])
@@ -55,7 +59,14 @@ def test_data_under_a_running_server_is_left_alone(folder, monkeypatch, capsys):
     assert left(folder) >= DATA
 
 
-@pytest.mark.parametrize("text", ["BLUESTEM_DEMO=0\n", "BLUESTEM_DEMO=1\nDATABASE_URL=postgres://db/real\n"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "BLUESTEM_DEMO=0\n",
+        "BLUESTEM_DEMO=1\nDATABASE_URL=postgres://db/real\n",
+        "BLUESTEM_DEMO=1\nBLUESTEM_MEDIA=elsewhere\n",
+    ],
+)
 def test_another_database_than_the_demos_is_never_touched(folder, monkeypatch, text):
     monkeypatch.setenv("CONFIRM", "yes")
     (folder / ".env").write_text(text)
