@@ -5,7 +5,7 @@ from io import BytesIO
 
 from PIL import Image, ImageDraw, ImageFont
 
-from fleet.models import Finding
+from fleet.models import Finding, Photo
 from fleet.services.photos import add_photo
 from scheduling.demo.rows import Rows
 
@@ -66,7 +66,9 @@ def add_photos(rows: Rows) -> None:
     """Add a drawing to each of three findings; draw nothing that isn't marked."""
     for (controller, number), (what, words) in DRAWN.items():
         finding = Finding.objects.get(zone=rows.zones[controller, number])
-        add_photo(by=rows.people["tech"], image=drawn(what), finding=finding, note=f"{MARK}. {words}")
+        photo = add_photo(by=rows.people["tech"], image=drawn(what), finding=finding, note=f"{MARK}. {words}")
+        at = rows.calendar.moment(finding.found_on, "10:20")
+        Photo.objects.filter(pk=photo.pk).update(at=at)  # the demo's day, not the real one
 
 
 def drawn(what: Callable[[Draw], None]) -> bytes:

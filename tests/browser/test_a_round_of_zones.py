@@ -10,6 +10,7 @@ from fleet.models import CanAudit, Finding, Membership, User, ZoneEpisode, ZoneR
 from tests.browser.conftest import Watched, sign_in, watched
 from tests.cast import PASSWORD
 from tests.night.garden import Garden
+from tests.pictures import encoded, four_corners
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "has_touch": True}
@@ -110,3 +111,34 @@ def test_a_zone_grows_in_and_is_told(phone: Watched, server: str, heron: Garden)
     page.get_by_role("button", name="Take it away").click()
     expect(page.locator("#notices")).to_contain_text("watered by need again from tonight on")
     assert not ZoneEpisode.objects.exists()  # it hadn't had a night yet
+
+
+def test_a_photo_goes_up_while_words_are_being_typed_and_a_bad_one_is_told(
+    phone: Watched, server: str, heron: Garden
+):
+    page = phone.page
+    page.goto(f"{server}/field/")
+    page.get_by_role("button", name="Go through all zones").click()
+    page.fill("#note", "By the gate.")
+    jpeg: Any = {"mimeType": "image/jpeg", "name": "gate.jpg", "buffer": encoded(four_corners(800, 600))}
+    page.set_input_files("#photo", jpeg)
+    expect(page.locator("#photos li img")).to_have_count(1)
+    expect(page.locator("#note")).to_have_value("By the gate.")
+    page.locator("#photos li img").scroll_into_view_if_needed()
+    expect(page.locator("#photos li img")).to_have_js_property("naturalWidth", 320)
+    assert ZoneTest.objects.get().note == "By the gate."
+    page.fill("#pressure_kpa", "lots")
+    page.set_input_files("#photo", jpeg | {"name": "tap.jpg", "buffer": encoded(four_corners(600, 800))})
+    expect(page.locator("#checks")).to_contain_text("The photos wait until that is mended.")
+    page.fill("#pressure_kpa", "40")  # and now both are kept, without picking it again
+    page.locator("#pressure_kpa").blur()
+    expect(page.locator("#photos li img")).to_have_count(2)
+    page.set_input_files("#photo", jpeg | {"name": "list.jpg", "buffer": b"words"})
+    expect(page.locator("#photos .error")).to_contain_text("list.jpg: This isn't a photo that can be read")
+    narrow(page)
+    page.locator("#photos li a").first.click()
+    expect(page.get_by_role("heading", name="Photo of zone 1 Lawn 1")).to_be_visible()
+    narrow(page)
+    page.get_by_role("link", name="Remove it").click()
+    page.get_by_role("button", name="Remove it").click()
+    expect(page.locator("#photos li img")).to_have_count(1)
