@@ -51,6 +51,11 @@ def what_is_due() -> list[str]:
 
 
 @shared_task(name="scheduling.advice")
-def advice(timezone: str | None = None) -> int:
-    """Compute the advice on open sites anew, those of a timezone once its night is over."""
-    return advise_timezone(timezone) if timezone is not None else advise(open_sites())
+def advice(timezone: str | None = None, after: int = 0) -> int:
+    """Compute the advice on open sites anew, those of a timezone once its night is over, a batch a job."""
+    if timezone is None:
+        return advise(open_sites())
+    lines, last = advise_timezone(timezone, after=after)
+    if last is not None:
+        advice.delay(timezone, last)
+    return lines

@@ -15,6 +15,7 @@ from fleet.api.inputs import ModelInput
 from fleet.api.once import once
 from fleet.api.versions import etag_of, read, require_version
 from fleet.selectors.people import require_set_up
+from fleet.services.edits import one_at_a_time
 from fleet.tenancy import company_id_of
 
 
@@ -47,6 +48,7 @@ class Writing(Rows):
     edit_class: type[ModelInput] | None = None
     row_name: str  # what the services call the row
     services: Services
+    one_by_one = False  # whether the services save one row of a company at a time
     require: Callable[..., None] = staticmethod(require_set_up)
 
     def require_some(self, request: Request) -> None:
@@ -67,7 +69,13 @@ class Writing(Rows):
         return dict(said.validated_data)
 
     def held(self, request: Request, id: int) -> Any:
-        """Return the row asked for, held and in the version the request names."""
+        """Return the row asked for, held and in the version the request names.
+
+        Where the services hold the company first, so does this: who holds two rows the other way round than
+        somebody else may wait for them forever.
+        """
+        if self.one_by_one:
+            one_at_a_time(company_id_of(get_object_or_404(self.get_queryset(), pk=id)))
         get_object_or_404(
             self.get_queryset().select_related(None).select_for_update(of=("self",)).only("pk"), pk=id
         )

@@ -106,6 +106,7 @@ class WateringRules(Created, Edited, Removed):
     input_class = WateringRuleInput
     row_name = "rule"
     services = Services(set_up_rule, edit_rule, remove_rule)
+    one_by_one = True
 
     def get_queryset(self) -> QuerySet[WateringRule]:
         return WateringRule.objects.visible_to(self.request.user).select_related("town")

@@ -105,6 +105,7 @@ class Towns(Created, Edited, Removed):
     input_class = TownInput
     row_name = "town"
     services = Services(set_up_town, edit_town, remove_town)
+    one_by_one = True
 
     def get_queryset(self) -> QuerySet[Town]:
         return Town.objects.visible_to(self.request.user)

@@ -22,6 +22,7 @@ log = logging.getLogger(__name__)
 MOVED = 0.25  # by so much its water must move before dismissed advice is told again
 WHY_MAX = 200
 GONE = "This advice is no longer found."
+A_BATCH = 500  # sites a job looks at: well within the time a job may take
 KEPT = ("kind", "program", "zone", "words", "litres_week", "litres_year", "risk", "facts", "becomes")
 REMEMBERED = timedelta(days=30)  # what people said to a line outlives its absence by so much
 
@@ -45,23 +46,44 @@ def advise(sites: Iterable[Site], *, on: date | None = None) -> int:
     return lines
 
 
-def advise_timezone(timezone: str) -> int:
-    """Compute the advice on a timezone's open sites anew and note it beside the night it follows."""
-    lines = advise([site for site in open_sites() if site.timezone == timezone])
+def advise_timezone(timezone: str, *, after: int = 0) -> tuple[int, int | None]:
+    """Compute the advice on a batch of a timezone's open sites anew.
+
+    Parameters
+    ----------
+    timezone
+        Whose sites.
+    after
+        Number of the last site that was looked at before; they are taken in the order of their numbers.
+
+    Returns
+    -------
+    int, int or None
+        How many lines there are on these sites, and the last one's number where more may follow. Once none
+        does, it is noted beside the night the advice follows.
+    """
+    sites = list(_open().filter(timezone=timezone, pk__gt=after)[:A_BATCH])
+    lines = advise(sites)
+    if len(sites) == A_BATCH:
+        return lines, sites[-1].pk
     night = NightlyRun.objects.filter(date=clock.today(timezone), timezone=timezone)
     night.update(advised_at=real_time.now())
-    return lines
+    return lines, None
 
 
 def open_sites() -> Sequence[Site]:
     """Return every site that isn't closed, with what advice needs beside it."""
-    return list(_with_all(Site.objects.exclude(season=Site.Season.CLOSED)).order_by("pk"))
+    return list(_open())
 
 
 def site_of(advice: Advice) -> Site:
     """Return the site a line is about, with what advice needs beside it."""
     found: Site = _with_all(Site.objects.filter(pk=advice.controller.site_id)).get()
     return found
+
+
+def _open() -> QuerySet[Site]:
+    return _with_all(Site.objects.exclude(season=Site.Season.CLOSED)).order_by("pk")
 
 
 def _with_all(sites: QuerySet[Site]) -> QuerySet[Site]:

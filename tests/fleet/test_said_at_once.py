@@ -8,10 +8,12 @@ from typing import Any
 
 import pytest
 from django.db import connections
+from rest_framework.test import APIClient
 
 from common.errors import NotAllowed, Refused
-from fleet.models import Client, ClientAccess, Finding, Membership, User
+from fleet.models import Client, ClientAccess, Finding, Membership, User, WateringRule
 from fleet.services.client_access import add_reader
+from fleet.services.edits import change_row
 from fleet.services.findings import PARTS, report_finding
 from fleet.services.people import change_role, invite, join, token_of
 from scheduling.models import FieldEntry
@@ -120,3 +122,25 @@ def test_two_owners_who_demote_each_other_leave_one(on_the_day):
         )
         assert said == ["NotAllowed", "done"]
         assert Membership.objects.filter(company=cast.company, role="owner").count() == 1
+
+
+def test_a_rule_set_right_over_rest_and_on_its_page_at_once_keeps_nobody_waiting(on_the_day):
+    """Both hold the company and the rule; held the other way round each would wait for the other."""
+    cast = a_cast()
+    rule = WateringRule.objects.create(company=cast.company, name="Odd dates")
+    api = APIClient()
+    api.force_authenticate(cast.owner)
+    address = f"/api/v1/watering-rules/{rule.pk}/"
+
+    def over_rest(note: str) -> None:
+        etag = api.get(address)["ETag"]
+        answer = api.patch(address, {"source": note}, format="json", headers={"If-Match": etag})
+        assert answer.status_code in (200, 412)
+
+    def on_its_page(name: str) -> None:
+        said = {"name": name, "kind": name}
+        change_row(row=rule, by=cast.office, company_id=cast.company.pk, decide=lambda row: said)
+
+    for turn in range(2 * TURNS):
+        pages = (partial(on_its_page, f"Name {n}") for n in range(3))
+        assert together(partial(over_rest, f"Page {turn}"), *pages) == ["done"] * 4

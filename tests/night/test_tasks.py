@@ -15,7 +15,8 @@ from django.conf import settings as django_settings
 from django_celery_beat.models import IntervalSchedule, PeriodicTask
 
 from scheduling.models import Advice, NightlyRun, Program
-from scheduling.tasks import what_is_due
+from scheduling.services import advising
+from scheduling.tasks import night, what_is_due
 from tests.night.conftest import SkySource
 from tests.night.garden import ON, garden
 
@@ -54,6 +55,25 @@ def test_advice_follows_the_night_and_is_made_up_for_if_it_was_lost(two_coasts: 
         NightlyRun.objects.update(advised_at=None)
         assert what_is_due() == ["advice America/New_York"]
         assert what_is_due() == []
+
+
+def test_advice_on_many_sites_is_made_a_batch_a_job(two_coasts: None, monkeypatch) -> None:
+    garden("Southwest", minutes=25)
+    Program.objects.update(days="mon")
+    looked_at: list[int] = []
+    usual = advising.advise
+
+    def counted(sites, **more) -> int:
+        looked_at.append(len(sites))
+        return usual(sites, **more)
+
+    monkeypatch.setattr(advising, "advise", counted)
+    monkeypatch.setattr(advising, "A_BATCH", 1)
+    with time_machine.travel(HALF_PAST_FOUR_THERE, tick=False):
+        night.delay("America/Los_Angeles")
+    assert looked_at == [1, 1, 0]
+    assert NightlyRun.objects.get().advised_at is not None
+    assert Advice.objects.values("controller__site").distinct().count() == 2
 
 
 def test_the_clock_no_longer_makes_advice_once_a_day(db: None) -> None:
