@@ -16,6 +16,10 @@ from fleet.models import (
     Letter,
     LetterFile,
     Membership,
+    Meter,
+    MeterBill,
+    MeterHour,
+    MeterReading,
     Photo,
     Policy,
     SettingEdit,
@@ -90,6 +94,10 @@ def _letter(c: Cast, n: int) -> Letter:
         subject=f"Letter {n}",
         text="T",
     )
+
+
+def _meter(c: Cast, n: int) -> Meter:
+    return Meter.objects.create(site=a_site(c.client, f"Metered {n}"), name="Main", unit="kgal")
 
 
 def _run(c: Cast, n: int) -> NightlyRun:
@@ -169,6 +177,12 @@ MAKERS: dict[type[Any], Maker] = {
     ZoneTest: lambda c, n: ZoneTest.objects.create(
         zone=_zone(c, n), date=TODAY, flow_l_min=40, by=c.technician
     ),
+    Meter: _meter,
+    MeterReading: lambda c, n: MeterReading.objects.create(
+        meter=_meter(c, n), read_at=MORNING, value=100 + n, by=c.technician
+    ),
+    MeterBill: lambda c, n: MeterBill.objects.create(meter=_meter(c, n), first=_day(30), last=TODAY, used=12),
+    MeterHour: lambda c, n: MeterHour.objects.create(meter=_meter(c, n), begins_at=MORNING, used_l=90),
     Visit: lambda c, n: Visit.objects.create(site=a_site(c.client, f"Stop {n}"), date=TODAY),
     Finding: lambda c, n: Finding.objects.create(zone=_zone(c, n), found_on=TODAY, part="Riser"),
     Photo: lambda c, n: _photo(c, n),

@@ -8,6 +8,7 @@ from fleet.admin import (  # noqa: F401  each registers its pages
     controllers,
     letters,
     log,
+    meters,
     observations,
     people,
     presets,

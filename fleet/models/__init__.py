@@ -9,6 +9,7 @@ from fleet.models.edits import SettingEdit
 from fleet.models.episodes import ZoneEpisode
 from fleet.models.invitations import Invitation
 from fleet.models.letters import Letter, LetterFile
+from fleet.models.meters import Meter, MeterBill, MeterHour, MeterReading
 from fleet.models.observations import SoilObservation, ZoneCut, ZoneTrim
 from fleet.models.photos import Photo
 from fleet.models.rounds import ZoneRound, ZoneTest
@@ -33,6 +34,10 @@ __all__ = [
     "Letter",
     "LetterFile",
     "Membership",
+    "Meter",
+    "MeterBill",
+    "MeterHour",
+    "MeterReading",
     "Photo",
     "Policy",
     "SetUpDraft",

@@ -21,6 +21,21 @@ def test_factors_are_those_of_the_handbook(factor: float, exact: float):
     assert factor == pytest.approx(exact, rel=1e-12)
 
 
+@pytest.mark.parametrize(
+    ("unit", "litres"),
+    [
+        ("gal", 3.785411784),  # 231 in3 of 16.387064 mL each
+        ("kgal", 3785.411784),
+        ("ccf", 2831.6846592),  # 100 ft3 of 0.3048^3 m3 each
+        ("m3", 1000.0),
+        ("l", 1.0),
+    ],
+)
+def test_units_of_water_meters_are_exact(unit: str, litres: float):
+    assert units.L_PER_METER_UNIT[unit] == litres
+    assert len(units.L_PER_METER_UNIT) == 5
+
+
 def test_a_hundred_cubic_feet_are_748_gallons():
     # City of Glendale, California, water rates: "One HCF = 748 gallons"; exactly 748.0519.
     gallons = units.L_PER_CCF / units.L_PER_GALLON

@@ -25,6 +25,9 @@ from fleet.models import (
     Invitation,
     Letter,
     Membership,
+    Meter,
+    MeterBill,
+    MeterReading,
     Photo,
     Policy,
     SettingEdit,
@@ -64,7 +67,7 @@ MARK = "Nightjar"  # in every name of the company asked about
 BACK_OFFICE = "/back-office/"
 # Addresses that whoever was handed them may open; tests/desk/test_welcome.py says when they do.
 HANDED_OVER = "/welcome/"
-SET = (Invitation, Membership, Policy, SetUpDraft, Tariff, Town, WateringRule, ZonePreset)
+SET = (Invitation, Membership, Meter, Policy, SetUpDraft, Tariff, Town, WateringRule, ZonePreset)
 
 
 @dataclass
@@ -157,6 +160,9 @@ def place(db: None, on_the_day: date) -> Place:
     )
     zone_round = site.rounds.create(pk=ID, began_on=TODAY)
     zone.tests.create(pk=ID, round=zone_round, date=TODAY, seen=["leak"], note=f"{MARK} gate")
+    meter = Meter.objects.create(pk=ID, site=site, name=f"{MARK} meter", unit="kgal")
+    meter.readings.create(pk=ID, read_at=MORNING, value=100, note=f"{MARK} lid")
+    meter.bills.create(pk=ID, first=TODAY - timedelta(days=30), last=TODAY, used=12, note=f"{MARK} bill")
     zone.episodes.create(pk=ID, kind="off", effective_from=TODAY, permit=f"{MARK} 12")
     run = NightlyRun.objects.create(
         pk=ID, date=TODAY, timezone=TIMEZONE, started_at=MORNING, finished_at=MORNING
@@ -246,6 +252,8 @@ def snapshot() -> list[Any]:
         list(ClientAccess.objects.order_by("pk").values_list("pk", flat=True)),
         *(list(model.objects.order_by("pk").values()) for model in SET),
         list(SettingEdit.objects.order_by("pk").values_list("pk", flat=True)),
+        list(MeterReading.objects.order_by("pk").values_list("pk", "value")),
+        list(MeterBill.objects.order_by("pk").values_list("pk", "used")),
     ]
 
 
