@@ -11,6 +11,10 @@ from fleet.api.client_access import ClientAccessOpening
 from fleet.api.clients import Clients
 from fleet.api.controllers import Controllers
 from fleet.api.episodes import Episodes
+from fleet.api.meter_bills import MeterBills
+from fleet.api.meter_readings import MeterReadings
+from fleet.api.meter_rows import MeterHoursInBulk, MeterReadingsInBulk
+from fleet.api.meters import Meters
 from fleet.api.observations import Observations
 from fleet.api.photos import Photos
 from fleet.api.places import Places
@@ -59,6 +63,9 @@ router.register("can-audits", CanAudits, basename="can-audit")
 router.register("zone-tests", ZoneTests, basename="zone-test")
 router.register("photos", Photos, basename="photo")
 router.register("episodes", Episodes, basename="episode")
+router.register("meters", Meters, basename="meter")
+router.register("meter-readings", MeterReadings, basename="meter-reading")
+router.register("meter-bills", MeterBills, basename="meter-bill")
 router.register("watering-rules", WateringRules, basename="watering-rule")
 router.register("towns", Towns, basename="town")
 
@@ -71,6 +78,8 @@ urlpatterns = [
     path("controllers/<int:id>/arrangement/", ControllerArrangement.as_view(), name="controller-arrangement"),
     path("controllers/<int:id>/timeline/", ControllerTimeline.as_view(), name="controller-timeline"),
     path("controllers/<int:id>/zones/", ControllerZones.as_view(), name="controller-zones"),
+    path("meters/<int:id>/readings/", MeterReadingsInBulk.as_view(), name="meter-readings-in-bulk"),
+    path("meters/<int:id>/hours/", MeterHoursInBulk.as_view(), name="meter-hours-in-bulk"),
     path("clients/<int:id>/access/", ClientAccessOpening.as_view(), name="client-access"),
     path("places/", Places.as_view(), name="places"),
     path("sites/<int:id>/weather/", SiteWeather.as_view(), name="site-weather"),

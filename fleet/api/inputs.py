@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from datetime import date
+from datetime import UTC, date, datetime
 from math import isfinite
 from typing import Any
 
@@ -13,6 +13,8 @@ from rest_framework import serializers
 from fleet.api.filters import BIGINT_MAX
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+TIME, OFFSET = r"[0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]{1,6})?)?", r"([Zz]|[-+][0-9]{2}:?[0-9]{2})"
+MOMENT = re.compile(f"{DAY.pattern}[Tt ]{TIME}{OFFSET}")
 FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)
 
 
@@ -89,6 +91,28 @@ class Day(serializers.DateField):
         if not FIRST_DAY <= day <= LAST_DAY:
             self.fail("far")
         return day
+
+
+class Moment(serializers.DateTimeField):
+    """A date and time with its offset as ``2026-07-31T06:15:00-07:00``, in the years controllers live."""
+
+    default_error_messages = {
+        "far": f"Write a moment from {FIRST_DAY} to {LAST_DAY}.",
+        "offset": "Say the offset, such as 2026-07-31T06:15:00-07:00.",
+    }
+
+    def to_internal_value(self, value: Any) -> datetime:
+        if not isinstance(value, str) or not MOMENT.fullmatch(value):
+            self.fail(
+                "offset" if isinstance(value, str) and DAY.match(value) else "invalid", format="ISO 8601"
+            )
+        try:
+            moment = datetime.fromisoformat(value)
+        except ValueError:
+            self.fail("invalid", format="ISO 8601")
+        if not FIRST_DAY < moment.date() < LAST_DAY:
+            self.fail("far")
+        return moment.astimezone(UTC)
 
 
 class Word(serializers.ChoiceField):

@@ -23,7 +23,7 @@ from werkzeug.test import Client as Browser
 
 from config.wsgi import application
 from fleet.services.photos import add_photo
-from tests.cast import TODAY, Cast, a_cast
+from tests.cast import MORNING, TODAY, Cast, a_cast
 
 # Over all endpoints, what fits and what doesn't. What a database may answer otherwise shows in fewer.
 CASES, CASES_TO_PROVE = (400 if os.environ.get("BLUESTEM_TEST_DATABASE_URL") else 2_000), 20_000
@@ -37,7 +37,7 @@ MODES = list(GenerationMode)
 CHANGE = "/api/v1/changes/{id}/"
 SET_UP = (
     "clients", "sites", "water-sources", "controllers", "zones", "zone-presets", "programs", "skips",
-    "watering-rules", "towns",
+    "watering-rules", "towns", "meters", "meter-readings", "meter-bills",
 )  # fmt: skip
 NOTED = (
     "settings",
@@ -67,6 +67,8 @@ ENDPOINTS = [
     ("/api/v1/sites/{id}/weather/", "get"),
     ("/api/v1/controllers/{id}/zones/", "post"),
     ("/api/v1/clients/{id}/access/", "post"),
+    ("/api/v1/meters/{id}/readings/", "post"),
+    ("/api/v1/meters/{id}/hours/", "post"),
     ("/api/v1/places/", "get"),
     ("/api/v1/controllers/{id}/timeline/", "get"),
     ("/api/v1/controllers/{id}/plan/", "get"),
@@ -104,6 +106,9 @@ WRITTEN = (
     "CanAudit",
     "ZoneTest",
     "Episode",
+    "Meter",
+    "MeterReading",
+    "MeterBill",
     "WateringRule",
     "Town",
 )
@@ -111,6 +116,7 @@ WRITING = {
     *(f"{patched}{row}Input" for row in WRITTEN for patched in ("", "Patched")),
     "MeasuredInput",
     "PhotoInput",
+    *("MeterReadingOfManyInput", "MeterHourInput"),
     *("ZonePresetInput", "PatchedZonePresetEditInput", "BulkZoneInput", "AccessInput"),
     *("OverridesInput", "PlanAdoptInput", "PlanTryInput", "ProgramWishInput", "ZoneWishInput"),
     *("ProgramInput", "PatchedProgramEditInput", "RunInput", "SettingInput", "PatchedSettingEditInput"),
@@ -266,6 +272,8 @@ def a_row(rows: str, company: Cast) -> Any:
         return measured(rows, company)
     if rows == "photos":
         return a_photo(company)
+    if rows.startswith("meter"):
+        return metered(rows, company)
     if rows == "water-sources":
         return company.site.water_sources.first() or company.site.water_sources.create(name="Tap")
     if rows == "zone-presets":
@@ -319,3 +327,12 @@ def measured(rows: str, company: Cast) -> Any:
     if rows == "zone-tests":
         return zone.tests.first() or zone.tests.create(date=TODAY, flow_l_min=40)
     return zone.episodes.first() or zone.episodes.create(kind="off", effective_from=TODAY)
+
+
+def metered(rows: str, company: Cast) -> Any:
+    meter = company.site.meters.first() or company.site.meters.create(name="Main", unit="kgal")
+    if rows == "meters":
+        return meter
+    if rows == "meter-readings":
+        return meter.readings.first() or meter.readings.create(read_at=MORNING, value=100)
+    return meter.bills.first() or meter.bills.create(first=company.program.effective, last=TODAY, used=12)

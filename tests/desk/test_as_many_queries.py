@@ -18,6 +18,9 @@ from config.api import router
 from desk.set_up.steps import STEPS
 from fleet.models import (
     ClientAccess,
+    Meter,
+    MeterBill,
+    MeterReading,
     Photo,
     SettingEdit,
     SoilObservation,
@@ -89,6 +92,7 @@ def filled(large: Large) -> User:
         ZoneTrim(zone=z, factor=1.1, reason="Wind", effective_from=week, by=owner) for z in zones
     )
     WaterSource.objects.bulk_create(WaterSource(site=site, name="Tap") for site in large.sites)
+    _metered(large)
     Skip.objects.bulk_create(
         Skip(program=p, effective_from=TODAY, effective_to=TODAY, reason="Rain") for p in large.programs[::7]
     )
@@ -102,6 +106,16 @@ def filled(large: Large) -> User:
         ClientAccess(user=reader, client=client) for client in large.clients[: len(large.clients) // 3]
     )
     return reader
+
+
+def _metered(large: Large) -> None:
+    """Store a meter for every site, each with a reading and a bill."""
+    meters = Meter.objects.bulk_create(Meter(site=site, name="Main", unit="kgal") for site in large.sites)
+    MeterReading.objects.bulk_create(MeterReading(meter=m, read_at=MORNING, value=90) for m in meters)
+    MeterBill.objects.bulk_create(
+        MeterBill(meter=m, first=TODAY - timedelta(days=40), last=TODAY - timedelta(days=9), used=50)
+        for m in meters
+    )
 
 
 def _altered(large: Large) -> None:
