@@ -29,6 +29,7 @@ from fleet.api.zone_tests import ZoneTests
 from fleet.api.zones import Zones
 from fleet.api.zones_in_bulk import ControllerZones
 from reports.api.savings import ClientSavings
+from reports.api.summaries import Summaries
 from scheduling.api.advice import AdviceLines
 from scheduling.api.arrangement import ControllerArrangement
 from scheduling.api.changes import Changes
@@ -66,6 +67,7 @@ router.register("episodes", Episodes, basename="episode")
 router.register("meters", Meters, basename="meter")
 router.register("meter-readings", MeterReadings, basename="meter-reading")
 router.register("meter-bills", MeterBills, basename="meter-bill")
+router.register("summaries", Summaries, basename="summary")
 router.register("watering-rules", WateringRules, basename="watering-rule")
 router.register("towns", Towns, basename="town")
 

@@ -180,7 +180,7 @@ def _sites(kept: dict[str, Any]) -> list[list[str]]:
     if len(kept["sites"]) < 2:
         return []
     units = kept["units"]
-    return [
+    lines = [
         [
             site["name"] + (", closed for the season" if site["closed"] else ""),
             figures.exact_water(site["baseline_l"], units),
@@ -190,6 +190,7 @@ def _sites(kept: dict[str, Any]) -> list[list[str]]:
         ]
         for site in kept["sites"]
     ]
+    return [[cell.replace(figures.NBSP, " ") for cell in line] for line in lines]  # a phone may wrap them
 
 
 def sky_words(kept: dict[str, Any]) -> list[str]:

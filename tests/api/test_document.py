@@ -24,6 +24,7 @@ from werkzeug.test import Client as Browser
 from config.wsgi import application
 from fleet.services.photos import add_photo
 from tests.cast import MORNING, TODAY, Cast, a_cast
+from tests.summaries import summary_figures
 
 # Over all endpoints, what fits and what doesn't. What a database may answer otherwise shows in fewer.
 CASES, CASES_TO_PROVE = (400 if os.environ.get("BLUESTEM_TEST_DATABASE_URL") else 2_000), 20_000
@@ -80,6 +81,9 @@ ENDPOINTS = [
     ("/api/v1/advice/{id}/propose/", "post"),
     ("/api/v1/nightly-runs/", "get"),
     ("/api/v1/nightly-runs/{id}/", "get"),
+    ("/api/v1/summaries/", "get"),
+    ("/api/v1/summaries/{id}/", "get"),
+    ("/api/v1/summaries/{id}/paper/", "get"),
     ("/api/v1/token/", "post"),
     ("/api/v1/token/", "delete"),
 ]
@@ -270,6 +274,10 @@ def a_row(rows: str, company: Cast) -> Any:
         return noted(rows, company)
     if rows in ("can-audits", "zone-tests", "episodes"):
         return measured(rows, company)
+    if rows == "summaries":
+        return company.client.summaries.get_or_create(month=TODAY.replace(day=1), figures=summary_figures())[
+            0
+        ]
     if rows == "photos":
         return a_photo(company)
     if rows.startswith("meter"):

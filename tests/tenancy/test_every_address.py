@@ -43,7 +43,7 @@ from fleet.models import (
     ZonePreset,
 )
 from fleet.photo_files import forget_files, keep_files
-from reports.models import Summary
+from reports.models import Summary, SummaryPaper
 from scheduling.models import (
     Advice,
     Change,
@@ -200,7 +200,10 @@ def place(db: None, on_the_day: date) -> Place:
         pk=ID, company=company, client=client, kind="opening", key="1", to=f"to@{MARK}.test",
         subject=f"{MARK} opens", text=f"{MARK} text",
     )  # fmt: skip
-    Summary.objects.create(pk=ID, client=client, month=date(2026, 6, 1), figures=summary_figures(MARK, ID))
+    told = Summary.objects.create(
+        pk=ID, client=client, month=date(2026, 6, 1), figures=summary_figures(MARK, ID)
+    )
+    SummaryPaper.objects.create(pk=ID, summary=told, content=b"%PDF")
     letter.files.create(pk=ID, name=f"{MARK}.pdf", content=b"%PDF")
     ChangeEvent.objects.create(pk=ID, change=change, to_status="pending")
     Visit.objects.create(pk=ID, site=site, date=TODAY)
@@ -297,7 +300,7 @@ def test_until_access_is_open_a_client_is_a_stranger(place: Place):
 # What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
 READ_BY_CLIENTS = (
     "clients", "controllers", "episodes", "observations", "programs", "settings", "site-corrections",
-    "sites", "skips", "trims", "water-sources", "zones",
+    "sites", "skips", "summaries", "trims", "water-sources", "zones",
 )  # fmt: skip
 READERS_OPEN = {
     *(f"/api/v1/{rows}/<int:id>/" for rows in READ_BY_CLIENTS),

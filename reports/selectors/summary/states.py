@@ -110,6 +110,16 @@ def open_access(clients: Sequence[Client]) -> set[int]:
     }
 
 
+def told_of(row: Summary) -> Standing:
+    """Return where one summary stands by itself, leaving aside who could read it."""
+    if row.state == Summary.State.APPROVED:
+        return _approved(row.client, row, ())
+    if row.state == Summary.State.HELD:
+        return Standing(row.client, row, HELD, error=row.held_because)
+    empty = row.figures.get("empty", "")
+    return Standing(row.client, row, EMPTY if empty else DRAFT, error=empty)
+
+
 def _standing(
     client: Client, row: Summary | None, stopped: dict[int, str], to: tuple[str, ...], opened: bool
 ) -> Standing:
