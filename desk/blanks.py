@@ -194,6 +194,15 @@ def number(text: str) -> float:
     return float(text.replace("\u2212", "-"))
 
 
+def without_thousands(text: str) -> str:
+    """Return a number without commas between its thousands; other commas stay, to be refused."""
+    whole, point, rest = text.partition(".")
+    parts = whole.split(",")
+    if len(parts) > 1 and all(len(part) == 3 for part in parts[1:]) and 0 < len(parts[0]) <= 3:
+        return "".join(parts) + point + rest
+    return text
+
+
 def whole(text: str) -> int:
     """Return a typed whole number.
 

@@ -33,6 +33,16 @@ from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.how_we_work.towns import adopt_all, adopt_one, drop_town, plans, stage, town, towns
 from desk.pages.letters import letter, letter_decide, letter_file, letters, pack
+from desk.pages.meter import meter, meter_live
+from desk.pages.meter_rows import (
+    meter_bill,
+    meter_bill_drop,
+    meter_bills,
+    meter_reading,
+    meter_reading_drop,
+)
+from desk.pages.meter_table import meter_table
+from desk.pages.meters import meter_drop, meter_edit, meters
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
 from desk.pages.photos import photo, photo_file, photo_remove
@@ -132,6 +142,17 @@ urlpatterns = [
     path("sites/<int:pk>/corrections/", site_corrections, name="site-corrections"),
     path("corrections/<int:pk>/", site_correction, name="site-correction"),
     path("sites/<int:pk>/season/", season_again, name="season-again"),
+    path("sites/<int:pk>/meters/", meters, name="meters"),
+    path("meters/<int:pk>/", meter, name="meter"),
+    path("meters/<int:pk>/live/", meter_live, name="meter-live"),
+    path("meters/<int:pk>/edit/", meter_edit, name="meter-edit"),
+    path("meters/<int:pk>/remove/", meter_drop, name="meter-drop"),
+    path("meters/<int:pk>/bills/", meter_bills, name="meter-bills"),
+    path("meters/<int:pk>/table/", meter_table, name="meter-table"),
+    path("meter-readings/<int:pk>/", meter_reading, name="meter-reading"),
+    path("meter-readings/<int:pk>/remove/", meter_reading_drop, name="meter-reading-drop"),
+    path("meter-bills/<int:pk>/", meter_bill, name="meter-bill"),
+    path("meter-bills/<int:pk>/remove/", meter_bill_drop, name="meter-bill-drop"),
     path("settings/", front, name="settings"),
     path("settings/decisions/", policy, name="settings-policy"),
     path("settings/decisions/effect/", policy_effect, name="settings-policy-effect"),

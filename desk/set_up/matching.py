@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from common.errors import Refused
-from desk.blanks import number, plain
+from desk.blanks import number, plain, without_thousands
 from desk.set_up.columns import BY_KEY, COLUMNS, simple
 from desk.set_up.tables import Table
 from desk.set_up.zone_rows import TEXTS, Texts
@@ -149,17 +149,9 @@ def _said(text: str, meaning: str, units: str, kinds: dict[str, ZonePreset]) -> 
     if column.amount is None:
         return {key: column.read(text, units)}
     bare = text.replace("%", "").strip()
-    value = column.amount.read(_without_thousands(bare), system or units)
+    value = column.amount.read(without_thousands(bare), system or units)
     same = column.unit(units) == column.unit(system or units)
-    return {key: plain(number(_without_thousands(bare)), 6) if same else column.amount.text(value, units)}
-
-
-def _without_thousands(text: str) -> str:
-    whole, point, rest = text.partition(".")
-    parts = whole.split(",")
-    if len(parts) > 1 and all(len(part) == 3 for part in parts[1:]) and 0 < len(parts[0]) <= 3:
-        return "".join(parts) + point + rest
-    return text
+    return {key: plain(number(without_thousands(bare)), 6) if same else column.amount.text(value, units)}
 
 
 def _kind(text: str, kinds: dict[str, ZonePreset]) -> str:

@@ -3,6 +3,7 @@
 import csv
 import io
 import zipfile
+from dataclasses import dataclass
 from typing import Any
 
 from openpyxl import load_workbook
@@ -11,16 +12,32 @@ from common.errors import Refused
 from desk.set_up.form import kept
 
 MOST_BYTES = 1_000_000
-MOST_UNPACKED = 20_000_000
 MOST_PARTS = 200
-MOST_LINES = 201  # a head and 200 zones
 MOST_CELLS = 30
 MOST_LETTERS = 200
 Table = list[list[str]]
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How much a table may hold, and what its rows are called; ``lines`` with a head."""
+
+    lines: int = 201
+    bytes: int = MOST_BYTES
+    unpacked: int = 20_000_000
+    rows: str = "zones"
+
+    @property
+    def too_many(self) -> str:
+        """Return what is said of too long a table."""
+        return f"{self.lines - 1:,} {self.rows} at the most; split the table."
+
+
+ZONES = Limits()
 NOT_READ = "This file can't be read. Save it as CSV or XLSX and try again."
 
 
-def read_file(name: str, content: bytes) -> Table:
+def read_file(name: str, content: bytes, limits: Limits = ZONES) -> Table:
     """Return the first sheet of a file as texts.
 
     Raises
@@ -28,19 +45,19 @@ def read_file(name: str, content: bytes) -> Table:
     Refused
         If it is too large, holds nothing, or can't be read.
     """
-    if len(content) > MOST_BYTES:
-        raise Refused("A file of at most 1 MB.", field="file")
+    if len(content) > limits.bytes:
+        raise Refused(f"A file of at most {limits.bytes // 1_000_000} MB.", field="file")
     if content[:2] == b"PK":
-        return _tidy(_xlsx(content))
+        return _tidy(_xlsx(content, limits), limits)
     if b"\0" in content[:4000] and not content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise Refused(NOT_READ, field="file")
-    return read_text(_decoded(content), field="file")
+    return read_text(_decoded(content), field="file", limits=limits)
 
 
-def read_text(text: str, *, field: str = "paste") -> Table:
+def read_text(text: str, *, field: str = "paste", limits: Limits = ZONES) -> Table:
     """Return a pasted block, or the text of a CSV; tabs, semicolons or commas between the cells."""
-    if len(text) > MOST_BYTES:
-        raise Refused("That is too much at once; 200 rows at the most.", field=field)
+    if len(text) > limits.bytes:
+        raise Refused(f"That is too much at once; {limits.lines - 1:,} rows at the most.", field=field)
     text = text.replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
     head = text.split("\n", 1)[0]
     between = max("\t;,", key=lambda sign: (head.count(sign), sign == "\t"))
@@ -48,11 +65,11 @@ def read_text(text: str, *, field: str = "paste") -> Table:
     try:
         for row in csv.reader(io.StringIO(text), delimiter=between):
             rows.append(row)
-            if len(rows) > MOST_LINES + 50:
+            if len(rows) > limits.lines + 50:
                 break
     except csv.Error:
         raise Refused(NOT_READ, field=field) from None
-    return _tidy(rows, field=field)
+    return _tidy(rows, limits, field=field)
 
 
 def _decoded(content: bytes) -> str:
@@ -64,19 +81,19 @@ def _decoded(content: bytes) -> str:
         return content.decode("cp1252", "replace")
 
 
-def _xlsx(content: bytes) -> Table:
+def _xlsx(content: bytes, limits: Limits) -> Table:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             parts = packed.infolist()
-            if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > MOST_UNPACKED:
+            if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > limits.unpacked:
                 raise Refused(
-                    "This file unpacks to far more than a list of zones. Save the one sheet alone.",
+                    f"This file unpacks to far more than a list of {limits.rows}. Save the one sheet alone.",
                     field="file",
                 )
         book = load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
         try:
             sheet = book.worksheets[0]
-            rows = sheet.iter_rows(max_row=MOST_LINES + 50, max_col=MOST_CELLS + 5, values_only=True)
+            rows = sheet.iter_rows(max_row=limits.lines + 50, max_col=MOST_CELLS + 5, values_only=True)
             return [[_text(value) for value in row] for row in rows]
         finally:
             book.close()
@@ -94,15 +111,15 @@ def _text(value: Any) -> str:
     return str(value)
 
 
-def _tidy(rows: Table, *, field: str = "file") -> Table:
+def _tidy(rows: Table, limits: Limits, *, field: str = "file") -> Table:
     """Return the rows that hold anything, in an even width, within the limits."""
     full = [[kept(cell).strip()[:MOST_LETTERS] for cell in row] for row in rows]
     full = [row for row in full if any(row)]
     if not full:
         raise Refused("There is nothing in it.", field=field)
     width = max(max((n for n, cell in enumerate(row, start=1) if cell), default=0) for row in full)
-    if len(full) > MOST_LINES:
-        raise Refused("200 zones at the most; split the table.", field=field)
+    if len(full) > limits.lines:
+        raise Refused(limits.too_many, field=field)
     if width > MOST_CELLS:
         raise Refused(f"{MOST_CELLS} columns at the most.", field=field)
     return [(row + [""] * width)[:width] for row in full]

@@ -33,8 +33,8 @@ def episode_blanks() -> list[Blank]:
         ),
         day_blank("permit_from", "Permit from"),
         day_blank("permit_to", "Permit to"),
-        _hour("permit_hours_from", "It allows watering from"),
-        _hour("permit_hours_to", "It allows watering until"),
+        hour_blank("permit_hours_from", "It allows watering from"),
+        hour_blank("permit_hours_to", "It allows watering until"),
         Blank(
             "runs_a_day",
             "Runs a day",
@@ -76,8 +76,9 @@ def day_blank(name: str, label: str, *, effect: str = "", required: bool = False
     return Blank(name, label, read=_read_day, show=_show_day, kind="date", effect=effect, required=required)
 
 
-def _hour(name: str, label: str) -> Blank:
-    return Blank(name, label, read=_read_hour, show=_show_hour, kind="time")
+def hour_blank(name: str, label: str, *, required: bool = False) -> Blank:
+    """Return a blank for a time of day."""
+    return Blank(name, label, read=_read_hour, show=_show_hour, kind="time", required=required)
 
 
 def _read_hour(text: str) -> time | None:

@@ -9,7 +9,7 @@ from fleet.models.edits import SettingEdit
 from fleet.models.episodes import ZoneEpisode
 from fleet.models.invitations import Invitation
 from fleet.models.letters import Letter, LetterFile
-from fleet.models.meters import Meter, MeterBill, MeterHour, MeterReading
+from fleet.models.meters import Meter, MeterBill, MeterFile, MeterHour, MeterReading
 from fleet.models.observations import SoilObservation, ZoneCut, ZoneTrim
 from fleet.models.photos import Photo
 from fleet.models.rounds import ZoneRound, ZoneTest
@@ -36,6 +36,7 @@ __all__ = [
     "Membership",
     "Meter",
     "MeterBill",
+    "MeterFile",
     "MeterHour",
     "MeterReading",
     "Photo",

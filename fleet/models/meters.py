@@ -180,3 +180,24 @@ class MeterHour(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.used_l:,.10g} L in {self.minutes} min from {self.begins_at:%Y-%m-%d %H:%M}"
+
+
+class MeterFile(TenantModel):
+    """A table somebody brought for a meter, until it is taken or forgotten; nothing of it counts before."""
+
+    company_path = "meter__site__client__company"
+
+    meter = models.ForeignKey(Meter, models.CASCADE, related_name="files")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="+")
+    name = models.CharField(max_length=200, blank=True)
+    content = models.BinaryField()
+    said = models.JSONField("what its columns mean", default=dict)
+    brought_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        verbose_name = "file of a meter"
+        verbose_name_plural = "files of meters"
+        constraints = (models.UniqueConstraint(fields=["meter", "by"], name="meter_file_once_a_person"),)
+
+    def __str__(self) -> str:
+        return self.name or "pasted rows"

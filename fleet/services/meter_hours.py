@@ -47,12 +47,15 @@ class HoursTaken:
     stored: int = 0
     same: int = 0
     conflicting: int = 0
+    replaced: int = 0
     conflicts: list[Conflict] = field(default_factory=list)
 
 
 @transaction.atomic
-def store_hours(*, meter: Meter, by: User, rows: Iterable[Hour]) -> HoursTaken:
+def store_hours(*, meter: Meter, by: User, rows: Iterable[Hour], instead: bool = False) -> HoursTaken:
     """Store interval data of a meter, all or nothing; rows are taken as they come, however many.
+
+    ``instead`` writes over stored rows that differ.
 
     Raises
     ------
@@ -68,16 +71,20 @@ def store_hours(*, meter: Meter, by: User, rows: Iterable[Hour]) -> HoursTaken:
         stored = _copied(meter.pk, batch) if connection.vendor == "postgresql" else _inserted(meter.pk, batch)
         taken.stored += stored
         if stored < len(batch):
-            _compare(meter.pk, batch, stored, taken)
+            _compare(meter.pk, batch, stored, taken, instead=instead)
     return taken
 
 
 def _batches(rows: Iterable[Hour]) -> Iterator[list[Hour]]:
     source = iter(rows)
     while batch := list(islice(source, AT_ONCE)):
-        for row in batch:
+        for n, row in enumerate(batch):
             if not (0.0 <= row.used_l <= MOST and 1 <= row.minutes <= MOST_MINUTES and row.begins_at.tzinfo):
                 raise Refused(f"{row.used_l:g} litres in {row.minutes} minutes at {row.begins_at} can't be.")
+            if (
+                row.begins_at.tzinfo is not dt.UTC
+            ):  # an hour that comes twice is never equal to itself elsewhere
+                batch[n] = row._replace(begins_at=row.begins_at.astimezone(dt.UTC))
         yield batch
 
 
@@ -115,7 +122,7 @@ def _copied(meter_id: int, batch: Sequence[Hour]) -> int:
         return int(cursor.rowcount)
 
 
-def _compare(meter_id: int, batch: Sequence[Hour], stored: int, taken: HoursTaken) -> None:
+def _compare(meter_id: int, batch: Sequence[Hour], stored: int, taken: HoursTaken, *, instead: bool) -> None:
     begins = [row.begins_at for row in batch]
     kept: dict[Any, tuple[int, float]] = {
         begins_at: (minutes, used_l)
@@ -129,7 +136,12 @@ def _compare(meter_id: int, batch: Sequence[Hour], stored: int, taken: HoursTake
         if minutes == row.minutes and alike(used_l, row.used_l):
             continue
         differ += 1
-        if len(taken.conflicts) < TOLD:
+        if instead:
+            MeterHour.objects.filter(meter=meter_id, begins_at=row.begins_at).update(
+                minutes=row.minutes, used_l=row.used_l
+            )
+        elif len(taken.conflicts) < TOLD:
             taken.conflicts.append(Conflict(row.begins_at, row.used_l, used_l))
-    taken.conflicting += differ
+    taken.replaced += differ if instead else 0
+    taken.conflicting += 0 if instead else differ
     taken.same += len(batch) - stored - differ

@@ -1,6 +1,6 @@
 """Many readings or bills at once: stored, the same as stored already, or in conflict with what is stored.
 
-Nothing that is stored is overwritten; what differs is answered with the value that is kept.
+Nothing that is stored is overwritten unless that is asked for; what differs is answered with what is kept.
 """
 
 import datetime as dt
@@ -16,7 +16,7 @@ from fleet.models import Meter, MeterBill, MeterReading, User
 from fleet.selectors.people import require_enter
 from fleet.tenancy import company_id_of
 
-Outcome = Literal["stored", "same", "conflicting"]
+Outcome = Literal["stored", "same", "conflicting", "replaced"]
 AT_ONCE = 500
 R = TypeVar("R", MeterReading, MeterBill)
 
@@ -30,11 +30,13 @@ class Taken:
 
 
 @transaction.atomic
-def store_readings(*, meter: Meter, by: User, rows: Sequence[dict[str, Any]], how: str) -> list[Taken]:
+def store_readings(
+    *, meter: Meter, by: User, rows: Sequence[dict[str, Any]], how: str, instead: bool = False
+) -> list[Taken]:
     """Store readings (``read_at``, ``value``, perhaps ``reset`` and ``note``), each answered in its order.
 
     Two rows of one moment count as a repetition, or as a conflict with the first. A reading is the same if
-    its value is, and whether it counts anew.
+    its value is, and whether it counts anew. ``instead`` writes over stored readings that differ.
 
     Raises
     ------
@@ -44,6 +46,7 @@ def store_readings(*, meter: Meter, by: User, rows: Sequence[dict[str, Any]], ho
         If a value can't be; then nothing is stored.
     """
     require_enter(by, company_id_of(meter))
+    rows = [row | {"read_at": row["read_at"].astimezone(dt.UTC)} for row in rows]
     stored: dict[Any, MeterReading] = {
         one.read_at: one for one in _held(meter).readings.filter(read_at__in=[row["read_at"] for row in rows])
     }
@@ -58,13 +61,18 @@ def store_readings(*, meter: Meter, by: User, rows: Sequence[dict[str, Any]], ho
             taken.append(Taken("stored", kept.value))
         else:
             same = alike(kept.value, row["value"]) and kept.reset == bool(row.get("reset", False))
-            taken.append(Taken("same" if same else "conflicting", kept.value))
+            over = instead and not same and kept.pk is not None
+            if over:
+                _write_over(kept, row | {"how": how, "by": by})
+            taken.append(Taken("same" if same else "replaced" if over else "conflicting", kept.value))
     _add(MeterReading, fresh, by)
     return taken
 
 
 @transaction.atomic
-def store_bills(*, meter: Meter, by: User, rows: Sequence[dict[str, Any]]) -> list[Taken]:
+def store_bills(
+    *, meter: Meter, by: User, rows: Sequence[dict[str, Any]], instead: bool = False
+) -> list[Taken]:
     """Store bills (``first``, ``last``, ``used``, perhaps ``charged``); else as ``store_readings``."""
     require_enter(by, company_id_of(meter))
     stored: dict[dt.date, MeterBill] = {
@@ -81,9 +89,19 @@ def store_bills(*, meter: Meter, by: User, rows: Sequence[dict[str, Any]]) -> li
             taken.append(Taken("stored", kept.used))
         else:
             same = alike(kept.used, row["used"]) and kept.last == row["last"]
-            taken.append(Taken("same" if same else "conflicting", kept.used))
+            over = instead and not same and kept.pk is not None
+            if over:
+                _write_over(kept, row | {"by": by})
+            taken.append(Taken("same" if same else "replaced" if over else "conflicting", kept.used))
     _add(MeterBill, fresh, by)
     return taken
+
+
+def _write_over(row: R, said: dict[str, Any]) -> None:
+    for name, value in said.items():
+        setattr(row, name, value)
+    row.full_clean(exclude=["meter", "by"], validate_unique=False, validate_constraints=False)
+    row.save()
 
 
 def alike(a: float, b: float) -> bool:

@@ -55,7 +55,7 @@ def edit_meter(*, meter: Meter, by: User, zones: Iterable[Zone] | None = None, *
 def remove_meter(*, meter: Meter, by: User) -> None:
     """Delete a meter that has neither readings nor bills nor hours; InUse otherwise."""
     require_set_up(by, company_id_of(meter))
-    remove(meter)
+    remove(meter, along=frozenset({"files"}))
 
 
 def _set_zones(meter: Meter, zones: Iterable[Zone]) -> None:

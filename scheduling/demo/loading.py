@@ -7,7 +7,7 @@ from django.db import transaction
 from common.errors import Refused
 from fleet.history import forget_what_is_gone
 from fleet.models import Company, Site, User, WateringRule
-from scheduling.demo import company, drawings, programs, properties, rounds, sky, survey, unentered
+from scheduling.demo import company, drawings, meters, programs, properties, rounds, sky, survey, unentered
 from scheduling.demo.dates import demo_calendar
 from scheduling.demo.rows import Rows
 from scheduling.models import NightlyRun
@@ -67,6 +67,7 @@ def load() -> Loaded:
     rounds.add_soil_observations(rows)
     rounds.add_trims(rows)
     rounds.add_episodes(rows)
+    meters.add_meters(rows)
     cells = sky.add_weather(rows)
     unentered.add_change(rows)
     drawings.add_photos(rows)  # last: files aren't taken back with a transaction

@@ -218,6 +218,29 @@ def summary_pages(heron: Garden) -> dict[str, str]:
     }
 
 
+def meter_pages(heron: Garden) -> dict[str, str]:
+    """Return the pages of a meter with readings, a bill, a doubt, and a file somebody brought."""
+    meter, new = heron.site.meters.get_or_create(name="Pit at the gate", defaults={"unit": "kgal"})
+    if new:
+        for ago, value in ((40, 100), (20, 140), (10, 3)):
+            meter.readings.create(
+                read_at=f"{ON - timedelta(days=ago)}T08:00:00Z", value=value, by=heron.owner
+            )
+        meter.bills.create(first=ON - timedelta(days=90), last=ON - timedelta(days=60), used=31, charged="90")
+    content = b"When,Reading,Remark\n2026-05-01,90,lid\n2026-05-02,much,\n"
+    said = {"kind": "readings", "unit": "kgal", "columns": ["day", "value", "note"]}
+    meter.files.get_or_create(by=heron.owner, defaults={"name": "may.csv", "content": content, "said": said})
+    return {
+        "water meters": f"/sites/{heron.site.pk}/meters/",
+        "water meter": f"/meters/{meter.pk}/",
+        "water meter, to edit": f"/meters/{meter.pk}/edit/",
+        "water meter, a file": f"/meters/{meter.pk}/table/",
+        "water meter, bills": f"/meters/{meter.pk}/bills/",
+        "bill, set right": f"/meter-bills/{meter.bills.get().pk}/",
+        "reading, set right": f"/meter-readings/{meter.readings.latest('read_at').pk}/",
+    }
+
+
 def addresses(heron: Garden) -> dict[str, str]:
     """Return every page there is, by name."""
     percent = Change.objects.filter(kind="percent").first()
@@ -278,6 +301,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "night": f"/nights/{percent.run_id}/",
         "not there": "/not-there/",
         **round_pages(heron),
+        **meter_pages(heron),
         **town_pages(heron),
         **reader_pages(heron),
     }

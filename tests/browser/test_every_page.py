@@ -39,6 +39,7 @@ POSTED = """sign-out company client-reader-add field-enter field-zone field-brok
     settings-policy-effect settings-person settings-call-off settings-drop-price settings-usual-kinds
     settings-drop-kind settings-rule-effect settings-drop-rule settings-town-stage settings-town-adopt-all
     settings-town-adopt settings-drop-town settings-take-back letter-again letter-arrived letter-stop
+    meter-live meter-drop meter-reading-drop meter-bill-drop
     finding-photos advice-dismiss advice-propose advice-take-up approve decline undo enter approve-many
     decline-many undo-many enter-many"""
 FILES = """clients-csv clients-xlsx set-up-template history-file card-paper months-paper letter-file

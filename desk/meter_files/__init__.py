@@ -1,0 +1,1 @@
+"""Tables of readings, bills and hours that people bring along: matched, read, stored whole or not at all."""
