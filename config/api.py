@@ -20,6 +20,7 @@ from fleet.api.photos import Photos
 from fleet.api.places import Places
 from fleet.api.site_corrections import SiteCorrections
 from fleet.api.sites import Sites
+from fleet.api.tariffs import Tariffs
 from fleet.api.tokens import Token
 from fleet.api.trims import Trims
 from fleet.api.water_sources import WaterSources
@@ -69,6 +70,7 @@ router.register("meter-readings", MeterReadings, basename="meter-reading")
 router.register("meter-bills", MeterBills, basename="meter-bill")
 router.register("summaries", Summaries, basename="summary")
 router.register("watering-rules", WateringRules, basename="watering-rule")
+router.register("tariffs", Tariffs, basename="tariff")
 router.register("towns", Towns, basename="town")
 
 urlpatterns = [

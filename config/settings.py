@@ -220,8 +220,10 @@ SPECTACULAR_SETTINGS = {
     "REDOC_DIST": "SIDECAR",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_NAME_OVERRIDES": {
+        "BillUnit": "fleet.models.Tariff.Unit",
         "ChangeKind": "scheduling.models.Change.Kind",
         "ChangeStatus": "scheduling.models.Change.Status",
+        "MeterUnit": "fleet.models.Meter.Unit",
         "NightBinding": "scheduling.api.timeline.BINDINGS",
         "PlanBinding": "scheduling.api.plan_output.BINDINGS",
         "WaterKind": "fleet.models.WaterSource.Kind",

@@ -32,6 +32,8 @@ class Blank:
     choices: Sequence[tuple[str, str]] = ()
     most: int = 40
     required: bool = False
+    gather: Callable[[Any], str | None] | None = None  # the text of a table of cells, where they were posted
+    cells: Callable[[str], list[list[str]]] | None = None  # and the other way round
 
 
 @dataclass
@@ -49,6 +51,11 @@ class Filled:
     def ticked(self) -> list[str]:
         """Return the words that stand in it, where several are ticked."""
         return self.text.split()
+
+    @property
+    def cells(self) -> list[list[str]]:
+        """Return what stands in each cell of a table, row by row."""
+        return self.blank.cells(self.text) if self.blank.cells is not None else []
 
 
 class Stale(BluestemError):
@@ -96,6 +103,8 @@ class Sheet:
         if blank.kind == "days":
             listed = getattr(self.posted, "getlist", lambda name: [self.posted.get(name, "")])(blank.name)  # type: ignore[union-attr]
             return " ".join(day for day, _ in blank.choices if day in listed)
+        if blank.gather is not None and (gathered := blank.gather(self.posted)) is not None:
+            return gathered
         if blank.kind == "check":
             return "yes" if self.posted.get(blank.name) else ""
         return self.posted.get(blank.name, "").strip()

@@ -28,7 +28,7 @@ from desk.pages.how_we_work.front import front
 from desk.pages.how_we_work.kinds import drop_kind, kind, kinds, usual_kinds
 from desk.pages.how_we_work.people import call_off, people, person_role
 from desk.pages.how_we_work.policy import policy, policy_effect
-from desk.pages.how_we_work.prices import drop_price, price, prices
+from desk.pages.how_we_work.prices import drop_price, price, price_example, prices
 from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.how_we_work.towns import adopt_all, adopt_one, drop_town, plans, stage, town, towns
@@ -162,6 +162,7 @@ urlpatterns = [
     path("settings/people/links/<int:pk>/call-off/", call_off, name="settings-call-off"),
     path("settings/prices/", prices, name="settings-prices"),
     path("settings/prices/<int:pk>/", price, name="settings-price"),
+    path("settings/prices/<int:pk>/example/", price_example, name="settings-price-example"),
     path("settings/prices/<int:pk>/delete/", drop_price, name="settings-drop-price"),
     path("settings/kinds/", kinds, name="settings-kinds"),
     path("settings/kinds/usual/", usual_kinds, name="settings-usual-kinds"),

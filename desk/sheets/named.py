@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from desk.blanks import Blank
+from desk.sheets.bill import bill_blanks
 from desk.sheets.company import company_blanks
 from desk.sheets.kind import kind_blanks
 from desk.sheets.policy import policy_blanks
@@ -30,7 +31,7 @@ def _blanks(topic: str, units: str) -> list[Blank]:
     if topic == Topic.POLICY:
         return policy_blanks(units)
     if topic == Topic.PRICE:
-        return price_blanks(PER[usual_per(units)])
+        return [*price_blanks(PER[usual_per(units)]), *bill_blanks()]
     if topic == Topic.KIND:
         return kind_blanks(units)
     if topic == Topic.RULE:

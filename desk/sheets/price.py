@@ -50,6 +50,8 @@ def price_blanks(per: Per) -> list[Blank]:
             show=_show(per),
             unit=f"per {per.label}",
             required=True,
+            effect="With tiers: what the last unit usually costs. Changes ahead are told in it, since "
+            "nobody knows yet what else their bill will hold.",
         ),
         Blank(
             "currency",

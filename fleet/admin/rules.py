@@ -37,7 +37,7 @@ class TownAdmin(TenantAdmin, KeptAdmin):
 
 @admin.register(Tariff)
 class TariffAdmin(TenantAdmin, KeptAdmin):
-    list_display = ("name", "company", "price_per_m3", "currency")
+    list_display = ("name", "company", "price_per_m3", "currency", "unit", "period")
     list_select_related = ("company",)
     list_filter = ("currency",)
     search_fields = ("name", "company__name")

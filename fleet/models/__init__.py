@@ -13,11 +13,12 @@ from fleet.models.meters import Meter, MeterBill, MeterFile, MeterHour, MeterRea
 from fleet.models.observations import SoilObservation, ZoneCut, ZoneTrim
 from fleet.models.photos import Photo
 from fleet.models.rounds import ZoneRound, ZoneTest
-from fleet.models.rules import Tariff, Town, WateringRule
+from fleet.models.rules import Town, WateringRule
 from fleet.models.set_up import SetUpDraft, ZonePreset
 from fleet.models.site_corrections import SiteCorrection
 from fleet.models.site_rain import SiteRain
 from fleet.models.sites import Site, WaterSource
+from fleet.models.tariffs import Tariff
 from fleet.models.users import User
 from fleet.models.visits import Finding, Visit
 from fleet.models.zones import Zone

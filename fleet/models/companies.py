@@ -27,12 +27,34 @@ class Company(TenantModel):
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
     postal_address = models.TextField(max_length=400, blank=True)
+    visit_cost = models.DecimalField(
+        "what a visit costs",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+        help_text="Way and work of a usual visit. Empty: not known, so visits are told without money.",
+    )
+    budget_factor = models.FloatField(
+        "share of reference ET a water budget allows",
+        default=0.7,
+        validators=[MinValueValidator(0.1), MaxValueValidator(1.0)],
+    )
 
     history = Kept()
 
     class Meta:
         verbose_name_plural = "companies"
-        constraints = (models.CheckConstraint(condition=Q(units__in=["us", "metric"]), name="company_units"),)
+        constraints = (
+            models.CheckConstraint(condition=Q(units__in=["us", "metric"]), name="company_units"),
+            models.CheckConstraint(
+                condition=Q(visit_cost=None) | Q(visit_cost__gte=0), name="company_visit_cost"
+            ),
+            models.CheckConstraint(
+                condition=Q(budget_factor__gte=0.1, budget_factor__lte=1.0), name="company_budget_factor"
+            ),
+        )
 
     def __str__(self) -> str:
         return self.name

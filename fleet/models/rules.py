@@ -1,4 +1,4 @@
-"""Rules set from outside: watering days and hours, towns and their drought stages, and the price of water."""
+"""Rules set from outside: watering days and hours, towns and their drought stages."""
 
 from datetime import date, time
 
@@ -27,6 +27,12 @@ def day_of_year(text: str) -> None:
         date.fromisoformat(f"2000-{text}")
     except ValueError:
         raise ValidationError("Write month and day, such as 05-01.") from None
+
+
+def between_days(first: str, last: str, day: date) -> bool:
+    """Tell whether a day lies between two of the year such as 05-01, both counted; they may pass New Year."""
+    now = f"{day:%m-%d}"
+    return first <= now <= last if first <= last else now >= first or now <= last
 
 
 def known_heads(text: str) -> None:
@@ -170,33 +176,8 @@ class WateringRule(TenantModel):
         """Tell whether it holds in a night; a season may pass New Year."""
         if not self.season_from or not self.season_to:
             return True
-        now = f"{night:%m-%d}"
-        if self.season_from <= self.season_to:
-            return self.season_from <= now <= self.season_to
-        return now >= self.season_from or now <= self.season_to
+        return between_days(self.season_from, self.season_to, night)
 
     def leaves_alone(self, head: str) -> bool:
         """Tell whether zones under such heads may be watered whenever one likes."""
         return head in self.exempt_heads.split()
-
-
-class Tariff(TenantModel):
-    """What water costs. A flat price; tiers come later."""
-
-    company_path = "company"
-
-    company = models.ForeignKey(Company, models.CASCADE, related_name="tariffs")
-    name = models.CharField(max_length=120)
-    price_per_m3 = models.DecimalField(max_digits=9, decimal_places=4)
-    currency = models.CharField(max_length=3, default="USD")
-
-    history = Kept()
-
-    class Meta:
-        constraints = (
-            models.UniqueConstraint(fields=["company", "name"], name="tariff_name_once"),
-            models.CheckConstraint(condition=Q(price_per_m3__gte=0), name="tariff_price_not_negative"),
-        )
-
-    def __str__(self) -> str:
-        return self.name

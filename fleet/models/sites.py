@@ -10,7 +10,8 @@ from django.db.models import Q
 from common import clock
 from fleet.history import Kept
 from fleet.models.clients import Client
-from fleet.models.rules import Tariff, Town, WateringRule
+from fleet.models.rules import Town, WateringRule
+from fleet.models.tariffs import Tariff
 from fleet.numerics.hydraulics import PIPE_NAMES
 from fleet.tenancy import TenantModel
 

@@ -22,7 +22,7 @@ def set_up_rule(*, by: User, company: Company | None = None, **fields: Any) -> W
     Refused
         If it isn't clear for which company, or a value can't be taken.
     """
-    company_id = _company(by, company)
+    company_id = company_meant(by, company)
     return add_row(row=WateringRule(company_id=company_id, **_keys(fields)), by=by, company_id=company_id)
 
 
@@ -38,7 +38,7 @@ def remove_rule(*, rule: WateringRule, by: User) -> None:
 
 def set_up_town(*, by: User, company: Company | None = None, **fields: Any) -> Town:
     """Store a new town; raises as ``set_up_rule``."""
-    company_id = _company(by, company)
+    company_id = company_meant(by, company)
     return add_row(row=Town(company_id=company_id, **fields), by=by, company_id=company_id)
 
 
@@ -71,7 +71,8 @@ def _keys(fields: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _company(by: User, company: Company | None) -> int:
+def company_meant(by: User, company: Company | None) -> int:
+    """Return the company a row is written for: the one named, or the only one somebody sets up for."""
     if company is not None:
         return company.pk
     mine = companies_set_up_by(by)

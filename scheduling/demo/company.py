@@ -1,5 +1,6 @@
 """The contractor itself: its people, what it lets the service do alone, prices of water, rules of towns."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
@@ -7,6 +8,7 @@ from decimal import Decimal
 from django.contrib.auth.hashers import make_password
 
 from fleet.models import ClientAccess, Company, Membership, Policy, Tariff, Town, User, WateringRule
+from fleet.models.tariffs import TIER_FIELDS, tiers_of
 from scheduling.demo.rows import Rows
 from scheduling.demo.tables import table
 
@@ -34,7 +36,9 @@ PEOPLE = (
 
 
 def add_company() -> Company:
-    return Company.objects.create(name=COMPANY, units=Company.Units.US, currency="USD")
+    return Company.objects.create(
+        name=COMPANY, units=Company.Units.US, currency="USD", visit_cost=Decimal(85)
+    )
 
 
 def add_people(rows: Rows) -> None:
@@ -71,11 +75,24 @@ def add_tariffs(rows: Rows) -> None:
     listed = table("tariffs")
     made = Tariff.objects.bulk_create(
         Tariff(
-            company=rows.company, name=row["name"], price_per_m3=Decimal(row["price_per_m3"]), currency="USD"
+            company=rows.company,
+            name=row["name"],
+            price_per_m3=Decimal(row["price_per_m3"]),
+            currency="USD",
+            unit=row["unit"],
+            fixed_charge=Decimal(row["fixed_charge"]),
+            tiers=[tier.kept() for tier in tiers_of(_tiers(row["tiers"]))],
         )
         for row in listed
     )
     rows.tariffs = {row["key"]: tariff for row, tariff in zip(listed, made, strict=True)}
+
+
+def _tiers(text: str) -> Iterator[dict[str, str]]:
+    """Yield the tiers of a list such as 0 at 3.40; 30 at 5.21 05-01 09-30."""
+    for part in filter(None, text.split("; ")):
+        above, _, price, *season = part.split()
+        yield dict(zip(TIER_FIELDS, (above, price, *season), strict=False))
 
 
 def add_rules(rows: Rows) -> None:

@@ -38,7 +38,7 @@ MODES = list(GenerationMode)
 CHANGE = "/api/v1/changes/{id}/"
 SET_UP = (
     "clients", "sites", "water-sources", "controllers", "zones", "zone-presets", "programs", "skips",
-    "watering-rules", "towns", "meters", "meter-readings", "meter-bills",
+    "watering-rules", "towns", "meters", "meter-readings", "meter-bills", "tariffs",
 )  # fmt: skip
 NOTED = (
     "settings",
@@ -115,12 +115,14 @@ WRITTEN = (
     "MeterBill",
     "WateringRule",
     "Town",
+    "Tariff",
 )
 WRITING = {
     *(f"{patched}{row}Input" for row in WRITTEN for patched in ("", "Patched")),
     "MeasuredInput",
     "PhotoInput",
     *("MeterReadingOfManyInput", "MeterHourInput"),
+    "TierInput",
     *("ZonePresetInput", "PatchedZonePresetEditInput", "BulkZoneInput", "AccessInput"),
     *("OverridesInput", "PlanAdoptInput", "PlanTryInput", "ProgramWishInput", "ZoneWishInput"),
     *("ProgramInput", "PatchedProgramEditInput", "RunInput", "SettingInput", "PatchedSettingEditInput"),
@@ -293,6 +295,9 @@ def a_row(rows: str, company: Cast) -> Any:
         return company.controller.advice.first() or company.controller.advice.create(**said)
     if rows == "towns":
         return company.company.towns.first() or company.company.towns.create(name="Vale")
+    if rows == "tariffs":
+        priced = {"name": "Vale", "price_per_m3": 2}
+        return company.company.tariffs.first() or company.company.tariffs.create(**priced)
     if rows == "watering-rules":
         return company.company.watering_rules.first() or company.company.watering_rules.create(name="Vale")
     return {

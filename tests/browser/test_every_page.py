@@ -41,7 +41,7 @@ POSTED = """sign-out company client-reader-add field-enter field-zone field-brok
     settings-town-adopt settings-drop-town settings-take-back letter-again letter-arrived letter-stop
     meter-live meter-drop meter-reading-drop meter-bill-drop
     finding-photos advice-dismiss advice-propose advice-take-up approve decline undo enter approve-many
-    decline-many undo-many enter-many"""
+    decline-many undo-many enter-many settings-price-example"""
 FILES = """clients-csv clients-xlsx set-up-template history-file card-paper months-paper letter-file
     client-pack advice-file photo-full photo-small"""
 NOT_OPENED = {

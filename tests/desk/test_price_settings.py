@@ -125,3 +125,89 @@ def test_many_prices_and_sites_cost_as_many_queries_as_few(cast: Cast, owner: Cl
         Tariff.objects.create(company=cast.company, name=f"Price {n}", price_per_m3="1")
         a_site(cast.client, f"Lot {n}", tariff=price)
     assert [queries(AT), queries(f"{AT}{price.pk}/")] == few
+
+
+GARDENS = {
+    "unit": "ccf",
+    "fixed_charge": "12.30",
+    "period": "month",
+    "tiers_in": "units",
+    "budget_factor": "80",
+    "tiers-above": ["8", "0", "15", ""],
+    "tiers-price": ["3.84", "$2.61", "3.99", ""],
+    "tiers-season_from": [""] * 4,
+    "tiers-season_to": [""] * 4,
+}
+
+
+def typed(owner: Client, at: str, **other: Any) -> dict[str, Any]:
+    """Return what a form posts: what it showed, with a bill in tiers typed over it."""
+    shown = {name: text for name, text in opened(owner, at).items() if text}
+    return shown | GARDENS | other
+
+
+def test_tiers_are_typed_in_any_order_and_taken_back(owner: Client, price: Tariff):
+    at = f"{AT}{price.pk}/"
+    assert owner.post(at, typed(owner, at)).status_code == 302
+    price.refresh_from_db()
+    assert [(row["above"], row["price"]) for row in price.tiers] == [
+        ("0", "2.61"),
+        ("8", "3.84"),
+        ("15", "3.99"),
+    ]
+    assert (price.unit, price.fixed_charge) == ("ccf", Decimal("12.30"))
+    page = text(owner.get(at))
+    # 20 HCF at 8 x 2.61 + 7 x 3.84 + 5 x 3.99 (Glendale CA, 2018), with the fixed charge; a quarter less
+    # comes off the top tier: 5 x 3.99
+    assert "20 CCF (100 ft³)" in page and "$80.01" in page and "$19.95" in page
+    assert "Tiers: – → above 0: 2.61; above 8: 3.84; above 15: 3.99" in page
+    owner.post(f"/settings/edits/{SettingEdit.objects.latest('pk').pk}/take-back/")
+    price.refresh_from_db()
+    assert price.tiers == [] and price.unit == "m3"
+
+
+def test_saving_what_nobody_touched_changes_nothing(owner: Client, price: Tariff):
+    at = f"{AT}{price.pk}/"
+    owner.post(at, typed(owner, at))
+    owner.post(at, {n: t for n, t in opened(owner, at).items() if t})
+    assert SettingEdit.objects.count() == 1
+
+
+def test_an_example_saves_nothing(owner: Client, price: Tariff):
+    at = f"{AT}{price.pk}/"
+    answer = owner.post(f"{at}example/", typed(owner, at), headers={"HX-Request": "true"})
+    assert answer.status_code == 200 and "$80.01" in text(answer)
+    assert owner.post(f"{at}example/", typed(owner, at, unit="pints")).status_code == 422
+    price.refresh_from_db()
+    assert price.tiers == []
+
+
+@pytest.mark.parametrize(
+    ("cells", "says"),
+    [
+        ({"tiers-above": ["8", "1", "15", ""]}, "The lowest tier begins above 0."),
+        ({"tiers-above": ["8", "0", "8", ""]}, "Two tiers begin above 8."),
+        ({"tiers-price": ["3,84", "2.61", "3.99", ""]}, "a tier&#x27;s price as a number alone"),
+        ({"tiers-price": ["", "2.61", "3.99", ""]}, "a tier&#x27;s price as a number alone"),
+        ({"tiers-season_from": ["05-01", "", "", ""]}, "Say both ends of a season, or neither."),
+        (
+            {"tiers-season_from": ["May"] * 3 + [""], "tiers-season_to": ["July"] * 3 + [""]},
+            "Write month and day, such as 05-01.",
+        ),
+        (
+            {"tiers-season_from": ["05-01"] * 3 + [""], "tiers-season_to": ["09-30"] * 3 + [""]},
+            "No tier holds on 01-01",
+        ),
+    ],
+)
+def test_tiers_that_are_none_are_told_and_kept(owner: Client, price: Tariff, cells, says):
+    at = f"{AT}{price.pk}/"
+    answer = owner.post(at, typed(owner, at, **cells))
+    assert answer.status_code == 422
+    assert says in text(answer)
+    one = next(o for o in answer.context["sheet"] if o.blank.name == "tiers")
+    assert one.error
+    shown = [cell for row in one.cells for cell in row]
+    assert all(cell.removeprefix("$") in shown for column in cells.values() for cell in column)
+    price.refresh_from_db()
+    assert price.tiers == []

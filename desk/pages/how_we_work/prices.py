@@ -2,9 +2,18 @@
 
 from typing import Any
 
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from desk import notices
 from desk.access import StaffRequest
+from desk.bill_example import examples
 from desk.blanks import Blank, Sheet
+from desk.how_we_work import REFUSED, keepers
 from desk.pages.how_we_work.row_pages import RowPages
+from desk.sheets.bill import bill_blanks
 from desk.sheets.price import PER, Per, price_blanks, price_text, usual_per
 from fleet.models import Company, SettingEdit, Site, Tariff
 
@@ -18,7 +27,8 @@ class PricePages(RowPages[Tariff]):
     added = "Give it to a site to count money with it."
 
     def blanks(self, request: StaffRequest) -> list[Blank]:
-        return price_blanks(_per(request))
+        price = price_blanks(_per(request))
+        return [*price, *bill_blanks()] if _is_there(request) else price
 
     def fresh(self, company: Company) -> Tariff:
         return Tariff(company=company, currency=company.currency)
@@ -35,7 +45,35 @@ class PricePages(RowPages[Tariff]):
         return _pers(request) | {"lines": lines}
 
     def one_shown(self, request: StaffRequest, row: Tariff, sheet: Sheet) -> dict[str, Any]:
-        return _pers(request) | {"texts": _texts(row), "sites": _sites(request).get(row.pk, [])}
+        return (
+            _pers(request)
+            | _example(row, sheet)
+            | {
+                "texts": _texts(row),
+                "sites": _sites(request).get(row.pk, []),
+                "effect_at": reverse("desk:settings-price-example", args=[row.pk]) + self.query(request),
+            }
+        )
+
+    def example(self, request: StaffRequest, pk: int) -> HttpResponse:
+        """Show what the typed tariff comes to, saving nothing."""
+        row = self.row(request, pk)
+        sheet = Sheet(self.blanks(request), row=row, posted=request.POST)
+        fine = sheet.read()
+        if request.htmx:
+            return render(request, "desk/_bill_example.html", _example(row, sheet))
+        if fine:
+            notices.warn(request, "The examples are of what you typed. Nothing is saved yet.")
+        return self.page(request, row, sheet, status=200 if fine else REFUSED)
+
+
+def _is_there(request: StaffRequest) -> bool:
+    return request.resolver_match is not None and "pk" in request.resolver_match.kwargs
+
+
+def _example(row: Tariff, sheet: Sheet) -> dict[str, Any]:
+    unread = [one.blank.label for one in sheet if one.error]
+    return {"examples": examples(row, typed=sheet.values), "unread": unread}
 
 
 def _per(request: StaffRequest) -> Per:
@@ -61,3 +99,4 @@ def _texts(row: Tariff) -> list[str]:
 
 PRICES = PricePages()
 prices, price, drop_price = PRICES.views()
+price_example = keepers(require_POST(PRICES.example))
