@@ -29,6 +29,7 @@ from fleet.api.zone_presets import ZonePresets
 from fleet.api.zone_tests import ZoneTests
 from fleet.api.zones import Zones
 from fleet.api.zones_in_bulk import ControllerZones
+from reports.api.budget import SiteBudget
 from reports.api.savings import ClientSavings
 from reports.api.summaries import Summaries
 from scheduling.api.advice import AdviceLines
@@ -87,6 +88,7 @@ urlpatterns = [
     path("clients/<int:id>/access/", ClientAccessOpening.as_view(), name="client-access"),
     path("places/", Places.as_view(), name="places"),
     path("sites/<int:id>/weather/", SiteWeather.as_view(), name="site-weather"),
+    path("sites/<int:id>/budget/", SiteBudget.as_view(), name="site-budget"),
     path("clients/<int:pk>/savings/", ClientSavings.as_view(), name="client-savings"),
     *router.urls,
 ]

@@ -18,6 +18,11 @@ TERMS = {
         "else from a table."
     ),
     "cycle and soak": "A run is split so that water soaks in instead of running off.",
+    "water budget": (
+        "A share of what reference ET would take from the area of the zones counted here, as ordinances and "
+        "the EPA reckon it; the company sets the share. Food and reclaimed water count in full. For context "
+        "only: it is no permit, and what a town allows may be less."
+    ),
     "survey": "What was written down about a zone: plants, heads, soil, slope, sun, area.",
     "assumed": "Not measured at this site. A table value or a usual figure stands in.",
     "night": "From noon to noon: a start at 4 in the morning belongs to the evening before.",

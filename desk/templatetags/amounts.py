@@ -106,6 +106,12 @@ def short_night(value: date, units: str) -> str:
     return f"{value:%a} {value.day}"
 
 
+@register.filter
+def money(amount: Any, currency: str) -> str:
+    """Return a sum of money."""
+    return figures.money(float(amount), currency)
+
+
 @register.simple_tag
 def savings_money(amount: Any, currency: str) -> str:
     """Return what saved water was worth, nothing where its price isn't known."""

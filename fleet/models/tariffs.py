@@ -99,6 +99,17 @@ def _cover_the_year(seasons: list[tuple[str, str]], *, rest: bool) -> None:
             raise ValidationError(f"No tier holds on {day:%m-%d}; leave the days of some tiers empty.")
 
 
+def tiers_held(tiers: Iterable[TariffTier], day: date) -> list[TariffTier]:
+    """Return the tiers that hold on a day: its season's, or those of the rest of the year."""
+    rest, own = [], []
+    for tier in tiers:
+        if not tier.season_from:
+            rest.append(tier)
+        elif between_days(*tier.season, day):
+            own.append(tier)
+    return own or rest
+
+
 def known_tiers(rows: Any) -> None:
     """Refuse what are no tiers of one bill."""
     if not isinstance(rows, list):
@@ -171,6 +182,4 @@ class Tariff(TenantModel):
 
     def tiers_on(self, day: date) -> list[TariffTier]:
         """Return the tiers that hold on a day, lowest first; none where the price is flat."""
-        tiers = tiers_of(self.tiers)
-        own = [t for t in tiers if t.season_from and between_days(*t.season, day)]
-        return own or [tier for tier in tiers if not tier.season_from]
+        return tiers_held(tiers_of(self.tiers), day)

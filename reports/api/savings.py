@@ -29,6 +29,8 @@ EXAMPLE = {
     "detected": None,
     "money": 84.08,
     "currency": "USD",
+    "money_counted": [],
+    "budget_l": 611000.0,
     "adequacy": 0.999,
     "left_out": [],
 }
@@ -46,7 +48,7 @@ class Asked(serializers.Serializer):
 
 
 class Answer(serializers.Serializer):
-    """Litres, money at the site's flat price, and how well plants' need was met."""
+    """Litres, money at the sites' prices, the water budget for context, how well plants' need was met."""
 
     client = serializers.IntegerField()
     to = serializers.DateField()
@@ -60,6 +62,8 @@ class Answer(serializers.Serializer):
     detected = serializers.BooleanField(allow_null=True)
     money = serializers.FloatField(allow_null=True)
     currency = serializers.CharField()
+    money_counted = serializers.ListField(child=serializers.CharField())
+    budget_l = serializers.FloatField(allow_null=True)
     adequacy = serializers.FloatField(allow_null=True)
     left_out = serializers.ListField(child=serializers.CharField())
 
@@ -123,6 +127,8 @@ def as_answer(client: Client, savings: Savings, *, baseline: str) -> dict[str, A
         "detected": None,
         "money": float(versus.money) if versus.money is not None else None,
         "currency": savings.currency,
+        "money_counted": list(versus.counted),
+        "budget_l": savings.budget_l,
         "adequacy": savings.adequacy,
         "left_out": savings.left_out,
     }

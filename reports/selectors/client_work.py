@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import F, QuerySet
@@ -20,6 +21,13 @@ class Visits:
     coming: list[Visit]
     missed: list[Visit]
     past: list[Visit]
+    each: Decimal | None = None  # what a usual one costs, where the company says so
+    made: int = 0  # this year
+
+    @property
+    def cost(self) -> Decimal | None:
+        """Return what those made this year come to."""
+        return self.each * self.made if self.each is not None else None
 
 
 def sites_of(client: Client) -> list[Any]:
@@ -43,10 +51,14 @@ def visits_of(client: Client, *, on: date) -> Visits:
     """Return the coming trips, those that were planned and not made, and the latest made."""
     visits = Visit.objects.filter(site__client=client).select_related("site")
     planned = visits.filter(done_at=None)
+    each = client.company.visit_cost
+    made = visits.filter(done_at__isnull=False, date__year=on.year)
     return Visits(
         coming=list(planned.filter(date__gte=on).order_by("date", "pk")[:VISITS]),
         missed=list(planned.filter(date__lt=on).order_by("-date", "-pk")[:VISITS]),
         past=list(visits.filter(done_at__isnull=False).order_by("-date", "-pk")[:VISITS]),
+        each=each,
+        made=made.count() if each is not None else 0,
     )
 
 

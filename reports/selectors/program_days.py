@@ -86,7 +86,7 @@ def days_of(field: Field) -> ProgramDays:
     """Return every day of a season that is already read, as ``program_days`` does."""
     past = field.today
     away = _away(field)
-    counts = _counted(field, away)  # (days, zones)
+    counts = counted_days(field, away)  # (days, zones)
     applied = _course(field, field.starts, field.percents)
     et = _landscape_et(field)
     courses = {name: _course(field, b.starts, b.percents) for name, b in baselines_of(field).items()}
@@ -203,7 +203,7 @@ def _away(field: Field) -> list[Away]:
     return found
 
 
-def _counted(field: Field, away: list[Away]) -> Floats:
+def counted_days(field: Field, away: list[Away]) -> Floats:
     """Return 1 for each day a zone counts on, 0 for one it is away: (days, zones)."""
     counts = np.ones((field.today, len(field.zones)))
     begin = field.days[0]

@@ -8,12 +8,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fleet.models import Client, Site
+from reports.selectors.account_money import Prices, prices_of
 from reports.selectors.baselines import FOUND, MONTHLY, NAMES
+from reports.selectors.budget_days import budget_days
 from reports.selectors.program_days import BASELINES, ProgramDays, days_of, program_days
 from scheduling.season.field import Field
 
@@ -29,6 +32,7 @@ class Versus:
     withheld_l: float
     saved_l: float | None
     money: Decimal | None
+    counted: tuple[str, ...] = ()  # how the money was, where that isn't plain
 
     @property
     def words(self) -> str:
@@ -49,6 +53,17 @@ class Savings:
     monthly: Versus
     left_out: list[str]
     kind: str = ESTIMATED
+    budget_l: float | None = None  # the water budget of the same days and zones, for context
+
+    @property
+    def of_budget(self) -> float | None:
+        """Return what was applied as a share of the water budget. [-]"""
+        return self.applied_l / self.budget_l if self.budget_l else None
+
+    @property
+    def counted_words(self) -> list[str]:
+        """Say how money was counted, where that isn't plain."""
+        return list(dict.fromkeys([*self.found.counted, *self.monthly.counted]))
 
     def against(self, baseline: str) -> Versus:
         """Return the savings against one baseline by name."""
@@ -75,8 +90,12 @@ class Account:
     """The days of some sites of one timezone, and the price of water at each program's site."""
 
     days: ProgramDays
-    prices: list[Decimal | None]
-    currency: str
+    prices: Prices
+
+    @cached_property
+    def budget(self) -> dict[int, NDArray[np.float64]]:
+        """Return the water budget of each site by day. [L]"""
+        return budget_days(self.days)
 
     def total(
         self, first: date, last: date, *, keep: Callable[[tuple[int, str]], bool] | None = None
@@ -93,7 +112,8 @@ class Account:
             last=last,
             applied_l=float(data.applied_l[rows][:, some].sum()),
             adequacy=1.0 - short / need if need > 0 else None,
-            currency=self.currency,
+            currency=self.prices.currency(some),
+            budget_l=self._budget(rows, some),
             found=versus[FOUND],
             monthly=versus[MONTHLY],
             left_out=data.left_out(first, last, of_controller=controllers.__contains__)
@@ -121,21 +141,26 @@ class Account:
             for row in range(start, stop)
         ]
 
+    def _budget(self, rows: slice, some: NDArray[np.bool_]) -> float | None:
+        sites = {site.pk for site, chosen in zip(self.prices.sites, some, strict=True) if chosen}
+        litres = float(sum(self.budget[pk][rows].sum() for pk in sites))
+        return litres if np.isfinite(litres) and litres > 0.0 else None
+
     def _versus(self, name: str, rows: slice, some: NDArray[np.bool_]) -> Versus:
         data, one = self.days, self.days.against[name]
-        baseline = one.baseline_l[rows][:, some].sum(axis=0)
-        withheld = one.withheld_l[rows][:, some].sum(axis=0)
-        applied = data.applied_l[rows][:, some].sum(axis=0)
-        if np.isnan(baseline).any() or not some.any():
-            return Versus(name, None, float(withheld.sum()), None, None)
-        saved = baseline - applied - withheld
-        prices = [price for price, chosen in zip(self.prices, some, strict=True) if chosen]
+        baseline, withheld = one.baseline_l[rows], one.withheld_l[rows]
+        withheld_l = float(withheld[:, some].sum())
+        if np.isnan(baseline[:, some]).any() or not some.any():
+            return Versus(name, None, withheld_l, None, None)
+        saved = baseline - data.applied_l[rows] - withheld
+        money, counted = self.prices.money(data, rows, some, saved)
         return Versus(
             baseline=name,
-            baseline_l=float(baseline.sum()),
-            withheld_l=float(withheld.sum()),
-            saved_l=float(saved.sum()),
-            money=_money(saved.tolist(), prices),
+            baseline_l=float(baseline[:, some].sum()),
+            withheld_l=withheld_l,
+            saved_l=float(saved[:, some].sum()),
+            money=money,
+            counted=tuple(counted),
         )
 
 
@@ -153,15 +178,7 @@ def account_of(site_ids: Sequence[int], *, on: date) -> list[Account]:
 
 
 def _account(sites: Sequence[Site], days: ProgramDays) -> Account:
-    site_of = {c.pk: c.site_id for c in days.field.rows.controllers}
-    tariffs = {site.pk: site.tariff for site in sites}
-    rates = [tariffs[site_of[controller]] for controller, _ in days.programs]
-    currencies = {rate.currency for rate in rates if rate is not None}
-    return Account(
-        days=days,
-        prices=[rate.price_per_m3 if rate is not None else None for rate in rates],
-        currency=currencies.pop() if len(currencies) == 1 else sites[0].client.company.currency,
-    )
+    return Account(days=days, prices=prices_of(sites, days))
 
 
 def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings], Savings | None]:
@@ -227,21 +244,29 @@ def added(parts: list[Savings]) -> Savings:
         applied_l=applied,
         adequacy=sum((p.adequacy or 0.0) * p.applied_l for p in told) / weight if weight else None,
         currency=parts[0].currency,
-        found=_added_versus([part.found for part in parts]),
-        monthly=_added_versus([part.monthly for part in parts]),
+        budget_l=sum(part.budget_l or 0.0 for part in parts) or None,
+        found=_added_versus(parts, FOUND),
+        monthly=_added_versus(parts, MONTHLY),
         left_out=list(dict.fromkeys(word for part in parts for word in part.left_out)),
     )
 
 
-def _added_versus(parts: list[Versus]) -> Versus:
-    known = all(part.saved_l is not None for part in parts)
-    money = [part.money for part in parts]
+def _added_versus(parts: list[Savings], name: str) -> Versus:
+    each = [part.against(name) for part in parts]
+    known = all(part.saved_l is not None for part in each)
+    counted = list(dict.fromkeys(words for part in each for words in part.counted))
+    money = [part.money for part in each]
+    currencies = sorted({part.currency for part in parts})
+    if len(currencies) > 1:
+        counted.append(f"prices in {' and '.join(currencies)} aren't added up")
+    told = known and None not in money and len(currencies) == 1
     return Versus(
-        baseline=parts[0].baseline,
-        baseline_l=sum(part.baseline_l or 0.0 for part in parts) if known else None,
-        withheld_l=sum(part.withheld_l for part in parts),
-        saved_l=sum(part.saved_l or 0.0 for part in parts) if known else None,
-        money=sum((m or Decimal(0) for m in money), Decimal(0)) if known and None not in money else None,
+        baseline=name,
+        baseline_l=sum(part.baseline_l or 0.0 for part in each) if known else None,
+        withheld_l=sum(part.withheld_l for part in each),
+        saved_l=sum(part.saved_l or 0.0 for part in each) if known else None,
+        money=sum((m or Decimal(0) for m in money), Decimal(0)) if told else None,
+        counted=tuple(counted),
     )
 
 
@@ -250,17 +275,6 @@ def rows_between(days: ProgramDays, first: date, last: date) -> tuple[int, int]:
     begin = days.field.days[0]
     start = max((first - begin).days, 0)
     return start, max(min((last - begin).days + 1, len(days.days)), start)
-
-
-def _money(saved_l: list[float], prices: list[Decimal | None]) -> Decimal | None:
-    """Return what the saved water was worth, or None where the price of some of it isn't known."""
-    if any(price is None for price in prices):
-        return None
-    worth = sum(
-        (Decimal(str(litres)) / 1000 * (price or 0) for litres, price in zip(saved_l, prices, strict=True)),
-        Decimal(0),
-    )
-    return worth.quantize(Decimal("0.01"))
 
 
 def _known(value: float) -> float | None:

@@ -66,6 +66,7 @@ ENDPOINTS = [
     ("/api/v1/photos/{id}/", "delete"),
     ("/api/v1/towns/{id}/stage/", "post"),
     ("/api/v1/sites/{id}/weather/", "get"),
+    ("/api/v1/sites/{id}/budget/", "get"),
     ("/api/v1/controllers/{id}/zones/", "post"),
     ("/api/v1/clients/{id}/access/", "post"),
     ("/api/v1/meters/{id}/readings/", "post"),
