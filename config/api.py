@@ -29,7 +29,9 @@ from fleet.api.zone_presets import ZonePresets
 from fleet.api.zone_tests import ZoneTests
 from fleet.api.zones import Zones
 from fleet.api.zones_in_bulk import ControllerZones
+from reports.api.baselines import MeterBaselines
 from reports.api.budget import SiteBudget
+from reports.api.non_routine import NonRoutineChanges
 from reports.api.savings import ClientSavings
 from reports.api.summaries import Summaries
 from scheduling.api.advice import AdviceLines
@@ -70,6 +72,8 @@ router.register("meters", Meters, basename="meter")
 router.register("meter-readings", MeterReadings, basename="meter-reading")
 router.register("meter-bills", MeterBills, basename="meter-bill")
 router.register("summaries", Summaries, basename="summary")
+router.register("meter-baselines", MeterBaselines, basename="meter-baseline")
+router.register("non-routine-changes", NonRoutineChanges, basename="non-routine-change")
 router.register("watering-rules", WateringRules, basename="watering-rule")
 router.register("tariffs", Tariffs, basename="tariff")
 router.register("towns", Towns, basename="town")

@@ -226,6 +226,7 @@ SPECTACULAR_SETTINGS = {
         "MeterUnit": "fleet.models.Meter.Unit",
         "NightBinding": "scheduling.api.timeline.BINDINGS",
         "PlanBinding": "scheduling.api.plan_output.BINDINGS",
+        "NonRoutineKind": "reports.models.NonRoutineChange.Kind",
         "WaterKind": "fleet.models.WaterSource.Kind",
     },
     "POSTPROCESSING_HOOKS": [

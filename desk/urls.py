@@ -33,6 +33,9 @@ from desk.pages.how_we_work.rules import drop_rule, rule, rule_effect, rules
 from desk.pages.how_we_work.take_back import take_back_edit
 from desk.pages.how_we_work.towns import adopt_all, adopt_one, drop_town, plans, stage, town, towns
 from desk.pages.letters import letter, letter_decide, letter_file, letters, pack
+from desk.pages.measured.meter import meter_measured
+from desk.pages.measured.non_routine import not_routine, not_routine_change, not_routine_remove
+from desk.pages.measured.site import site_measured
 from desk.pages.meter import meter, meter_live
 from desk.pages.meter_rows import (
     meter_bill,
@@ -141,6 +144,11 @@ urlpatterns = [
     path("sites/<int:pk>/rule/", site_rule, name="site-rule"),
     path("sites/<int:pk>/corrections/", site_corrections, name="site-corrections"),
     path("corrections/<int:pk>/", site_correction, name="site-correction"),
+    path("sites/<int:pk>/measured/", site_measured, name="site-measured"),
+    path("meters/<int:pk>/measured/", meter_measured, name="meter-measured"),
+    path("meters/<int:pk>/not-routine/", not_routine, name="not-routine"),
+    path("not-routine/<int:pk>/", not_routine_change, name="not-routine-change"),
+    path("not-routine/<int:pk>/remove/", not_routine_remove, name="not-routine-remove"),
     path("sites/<int:pk>/season/", season_again, name="season-again"),
     path("sites/<int:pk>/meters/", meters, name="meters"),
     path("meters/<int:pk>/", meter, name="meter"),

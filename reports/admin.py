@@ -1,4 +1,4 @@
-"""The back office's view of monthly totals, which are to look at, and of summaries."""
+"""The back office's view of what is kept of reports: totals and baselines to look at, the rest to edit."""
 
 from django.contrib import admin
 
@@ -6,7 +6,7 @@ from common.back_office.read_only import ReadOnlyAdmin
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
 from fleet.admin.place import place_by
-from reports.models import ProgramMonth, Summary, SummaryStop
+from reports.models import MeterBaseline, NonRoutineChange, ProgramMonth, Summary, SummaryStop
 
 
 @admin.register(ProgramMonth)
@@ -32,3 +32,22 @@ class SummaryStopAdmin(TenantAdmin, KeptAdmin):
     list_select_related = ("client", "by")
     search_fields = ("client__name", "reason")
     autocomplete_fields = ("client", "by")
+
+
+@admin.register(MeterBaseline)
+class MeterBaselines(TenantAdmin, ReadOnlyAdmin):
+    list_display = ("meter", "place", "first", "last", "fitted_at", "by", "refused", "replaced_at")
+    list_filter = ("fitted_at",)
+    list_select_related = ("meter__site__client", "by")
+    search_fields = ("meter__name", "meter__site__name", "meter__site__client__name")
+    place = place_by("meter__site")
+
+
+@admin.register(NonRoutineChange)
+class NonRoutineChangeAdmin(TenantAdmin, KeptAdmin):
+    list_display = ("meter", "place", "kind", "first", "last", "litres_day", "reason", "by")
+    list_filter = ("kind",)
+    list_select_related = ("meter__site__client", "by")
+    search_fields = ("meter__name", "meter__site__name", "meter__site__client__name", "reason")
+    autocomplete_fields = ("meter", "by")
+    place = place_by("meter__site")

@@ -43,7 +43,15 @@ from fleet.models import (
     ZoneTest,
     ZoneTrim,
 )
-from reports.models import ProgramMonth, Summary, SummaryLetter, SummaryPaper, SummaryStop
+from reports.models import (
+    MeterBaseline,
+    NonRoutineChange,
+    ProgramMonth,
+    Summary,
+    SummaryLetter,
+    SummaryPaper,
+    SummaryStop,
+)
 from scheduling.models import (
     Advice,
     Change,
@@ -183,6 +191,18 @@ MAKERS: dict[type[Any], Maker] = {
         meter=_meter(c, n), read_at=MORNING, value=100 + n, by=c.technician
     ),
     MeterBill: lambda c, n: MeterBill.objects.create(meter=_meter(c, n), first=_day(30), last=TODAY, used=12),
+    MeterBaseline: lambda c, n: MeterBaseline.objects.create(
+        meter=_meter(c, n),
+        first=_day(400),
+        last=_day(30),
+        terms=["net need"],
+        coefficients=[1.0],
+        points=[],
+        fitted_at=MORNING,
+    ),
+    NonRoutineChange: lambda c, n: NonRoutineChange.objects.create(
+        meter=_meter(c, n), kind="leak", first=_day(9), litres_day=300, reason="Gate.", by=c.office
+    ),
     MeterHour: lambda c, n: MeterHour.objects.create(meter=_meter(c, n), begins_at=MORNING, used_l=90),
     MeterFile: lambda c, n: MeterFile.objects.create(meter=_meter(c, n), by=c.office, content=b"Date,Use"),
     Visit: lambda c, n: Visit.objects.create(site=a_site(c.client, f"Stop {n}"), date=TODAY),

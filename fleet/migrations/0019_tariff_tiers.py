@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('fleet', '0017_meters'),
+        ('fleet', '0018_meter_files'),
     ]
 
     operations = [

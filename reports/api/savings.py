@@ -1,6 +1,7 @@
-"""A client's savings, the same figures as its page shows."""
+"""A client's savings, the same figures as its page shows: estimated or measured, never both in one."""
 
 from datetime import date
+from math import isfinite
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -13,7 +14,8 @@ from rest_framework.views import APIView
 from common import clock
 from fleet.models import Client
 from reports.selectors.baselines import FOUND, MONTHLY
-from reports.selectors.savings import Savings, client_savings
+from reports.selectors.measured import MEASURED, MeasuredSavings, measured_savings
+from reports.selectors.savings import ESTIMATED, Savings, client_savings
 
 EXAMPLE = {
     "client": 7,
@@ -34,13 +36,29 @@ EXAMPLE = {
     "adequacy": 0.999,
     "left_out": [],
 }
+MEASURED_EXAMPLE = EXAMPLE | {
+    "from": "2026-06-01",
+    "to": "2026-06-30",
+    "kind": "measured",
+    "baseline": "earlier bills",
+    "applied_l": 402100.0,
+    "baseline_l": 498700.0,
+    "saved_l": 96600.0,
+    "withheld_l": 0.0,
+    "uncertainty_l": 41200.0,
+    "detected": True,
+    "money": None,
+    "adequacy": None,
+}
+BILLS = "earlier bills"
 LONGEST_DAYS = 1100
 
 
 class Asked(serializers.Serializer):
-    """The days asked for, both included, and the baseline."""
+    """The days asked for, both included, the kind, and the baseline of what is estimated."""
 
     to = serializers.DateField(required=False)
+    kind = serializers.ChoiceField(choices=[ESTIMATED, MEASURED], default=ESTIMATED)
     baseline = serializers.ChoiceField(choices=[FOUND, MONTHLY], default=FOUND)
 
     def get_fields(self) -> dict[str, Any]:
@@ -48,13 +66,19 @@ class Asked(serializers.Serializer):
 
 
 class Answer(serializers.Serializer):
-    """Litres, money at the sites' prices, the water budget for context, how well plants' need was met."""
+    """Litres, money at the sites' prices, the water budget for context, how well plants' need was met.
+
+    Measured: ``applied_l`` is what meters counted in whole bills that ended in the days asked for, ``from``
+    and ``to`` are the days of those bills, the true saving lies within ``uncertainty_l`` nine times in ten,
+    and ``detected`` says whether at least half of it is sure. Null where nothing is measured; ``left_out``
+    says why.
+    """
 
     client = serializers.IntegerField()
     to = serializers.DateField()
     kind = serializers.CharField()
-    baseline = serializers.ChoiceField(choices=[FOUND, MONTHLY])
-    applied_l = serializers.FloatField()
+    baseline = serializers.ChoiceField(choices=[FOUND, MONTHLY, BILLS])
+    applied_l = serializers.FloatField(allow_null=True)
     baseline_l = serializers.FloatField(allow_null=True)
     saved_l = serializers.FloatField(allow_null=True)
     withheld_l = serializers.FloatField()
@@ -72,17 +96,26 @@ class Answer(serializers.Serializer):
 
 
 class ClientSavings(APIView):
-    """Estimated savings of one client over some days; the month to date without dates."""
+    """Savings of one client over some days, of one kind; the month to date without dates."""
 
     @extend_schema(
         operation_id="clients_savings_retrieve",
         parameters=[
             OpenApiParameter("from", date, description="First day, YYYY-MM-DD."),
             OpenApiParameter("to", date, description="Last day, YYYY-MM-DD."),
+            OpenApiParameter(
+                "kind",
+                str,
+                enum=[ESTIMATED, MEASURED],
+                description="By settings and weather, or by meters.",
+            ),
             OpenApiParameter("baseline", str, enum=[FOUND, MONTHLY], description="Against what."),
         ],
         responses=Answer,
-        examples=[OpenApiExample("the month to date", EXAMPLE, response_only=True)],
+        examples=[
+            OpenApiExample("the month to date", EXAMPLE, response_only=True),
+            OpenApiExample("measured", MEASURED_EXAMPLE, response_only=True),
+        ],
     )
     def get(self, request: Request, pk: int) -> Response:
         client = get_object_or_404(Client.objects.visible_to(request.user).select_related("company"), pk=pk)
@@ -90,6 +123,15 @@ class ClientSavings(APIView):
         asked.is_valid(raise_exception=True)
         today = clock.today(timezone_of(client))
         first, last = span(asked.validated_data, today=today)
+        if asked.validated_data["kind"] == MEASURED:
+            return Response(
+                as_measured(
+                    client,
+                    measured_savings(client, first=first, last=last, on=today),
+                    first=first,
+                    last=last,
+                )
+            )
         savings = client_savings(client, first=first, last=last, on=today)
         return Response(as_answer(client, savings, baseline=asked.validated_data["baseline"]))
 
@@ -130,5 +172,36 @@ def as_answer(client: Client, savings: Savings, *, baseline: str) -> dict[str, A
         "money_counted": list(versus.counted),
         "budget_l": savings.budget_l,
         "adequacy": savings.adequacy,
+        "left_out": savings.left_out,
+    }
+
+
+def as_measured(
+    client: Client, savings: MeasuredSavings | None, *, first: date, last: date
+) -> dict[str, Any]:
+    """Return measured figures by the names of the interface."""
+    told = {
+        "client": client.pk,
+        "from": first.isoformat(),
+        "to": last.isoformat(),
+        "kind": MEASURED,
+        "baseline": BILLS,
+        **dict.fromkeys(("applied_l", "baseline_l", "saved_l", "uncertainty_l", "detected")),
+        "withheld_l": 0.0,
+        "money": None,
+        "currency": client.company.currency,
+        "adequacy": None,
+        "left_out": ["no meter has a baseline of earlier bills and a bill since, in these days"],
+    }
+    if savings is None:
+        return told
+    return told | {
+        "from": savings.first.isoformat(),
+        "to": savings.last.isoformat(),
+        "applied_l": savings.used_l,
+        "baseline_l": savings.baseline_l,
+        "saved_l": savings.saved_l,
+        "uncertainty_l": savings.uncertainty_l if isfinite(savings.uncertainty_l) else None,
+        "detected": savings.detected,
         "left_out": savings.left_out,
     }

@@ -36,9 +36,12 @@ CAREFUL = settings(
 )
 MODES = list(GenerationMode)
 CHANGE = "/api/v1/changes/{id}/"
+FIGURES = {"cv_rmse": 0.1, "r2": 0.9, "nmbe": 0.0, "rho": 0.1, "effective": 10.0}
 SET_UP = (
     "clients", "sites", "water-sources", "controllers", "zones", "zone-presets", "programs", "skips",
     "watering-rules", "towns", "meters", "meter-readings", "meter-bills", "tariffs",
+    "watering-rules", "towns", "meters", "meter-readings", "meter-bills",
+    "non-routine-changes",
 )  # fmt: skip
 NOTED = (
     "settings",
@@ -71,6 +74,8 @@ ENDPOINTS = [
     ("/api/v1/clients/{id}/access/", "post"),
     ("/api/v1/meters/{id}/readings/", "post"),
     ("/api/v1/meters/{id}/hours/", "post"),
+    ("/api/v1/meter-baselines/", "get"),
+    ("/api/v1/meter-baselines/{id}/", "get"),
     ("/api/v1/places/", "get"),
     ("/api/v1/controllers/{id}/timeline/", "get"),
     ("/api/v1/controllers/{id}/plan/", "get"),
@@ -114,6 +119,7 @@ WRITTEN = (
     "Meter",
     "MeterReading",
     "MeterBill",
+    "NonRoutineChange",
     "WateringRule",
     "Town",
     "Tariff",
@@ -283,7 +289,7 @@ def a_row(rows: str, company: Cast) -> Any:
         ]
     if rows == "photos":
         return a_photo(company)
-    if rows.startswith("meter"):
+    if rows.startswith(("meter", "non-routine")):
         return metered(rows, company)
     if rows == "water-sources":
         return company.site.water_sources.first() or company.site.water_sources.create(name="Tap")
@@ -349,4 +355,11 @@ def metered(rows: str, company: Cast) -> Any:
         return meter
     if rows == "meter-readings":
         return meter.readings.first() or meter.readings.create(read_at=MORNING, value=100)
+    if rows == "meter-baselines":
+        fit = {"terms": ["net need"], "coefficients": [1.0], "points": [], "figures": FIGURES}
+        days = {"first": date(2025, 1, 1), "last": date(2025, 12, 31), "fitted_at": MORNING}
+        return meter.baselines.first() or meter.baselines.create(**fit, **days)
+    if rows == "non-routine-changes":
+        leak = {"kind": "leak", "first": TODAY, "litres_day": 300, "reason": "Gate."}
+        return meter.non_routine_changes.first() or meter.non_routine_changes.create(**leak)
     return meter.bills.first() or meter.bills.create(first=company.program.effective, last=TODAY, used=12)

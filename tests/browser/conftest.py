@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -11,7 +11,7 @@ from django.core.management import call_command
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect, sync_playwright
 
 from desk.set_up.steps import STEPS
-from fleet.models import Client, Invitation, SetUpDraft, Site, Tariff, Town, User, Visit, WateringRule
+from fleet.models import Client, Invitation, Meter, SetUpDraft, Site, Tariff, Town, User, Visit, WateringRule
 from fleet.services.drafts import start_draft
 from fleet.services.people import invite, token_of
 from fleet.services.photos import add_photo
@@ -241,6 +241,28 @@ def meter_pages(heron: Garden) -> dict[str, str]:
     }
 
 
+def measured_meter(heron: Garden) -> Meter:
+    """Return a meter with a baseline of two bills, a bill that counts, and a leak."""
+    meter, new = Meter.objects.get_or_create(site=heron.site, name="Street", defaults={"unit": "m3"})
+    if new:
+        june, july = (
+            {"first": "2025-06-01", "last": "2025-06-30"},
+            {"first": "2025-07-01", "last": "2025-07-31"},
+        )
+        amounts = {"used_l": 90_000.0, "apart_l": 0.0, "need_l": 70_000.0}
+        meter.baselines.create(
+            first=date(2025, 6, 1),
+            last=date(2025, 7, 31),
+            terms=["net need"],
+            coefficients=[1.3],
+            points=[june | amounts, july | amounts | {"used_l": 92_000.0}],
+            figures={"cv_rmse": 0.08, "r2": 0.91, "nmbe": 0.001, "rho": 0.1, "effective": 2.0},
+            fitted_at=datetime(2026, 7, 1, tzinfo=UTC),
+        )
+        meter.non_routine_changes.create(kind="leak", first=ON, litres_day=300, reason="By the gate.")
+    return meter
+
+
 def addresses(heron: Garden) -> dict[str, str]:
     """Return every page there is, by name."""
     percent = Change.objects.filter(kind="percent").first()
@@ -251,6 +273,7 @@ def addresses(heron: Garden) -> dict[str, str]:
     correction, _ = heron.site.corrections.get_or_create(
         effective_from=ON, defaults={"factor": 0.9, "reason": "A wall keeps the wind off."}
     )
+    meter = measured_meter(heron)
     return {
         "morning": "/",
         "week": "/week/",
@@ -272,6 +295,10 @@ def addresses(heron: Garden) -> dict[str, str]:
         "search, nothing found": "/search/?words=nowhere",
         "sites": "/sites/",
         "site": f"/sites/{heron.site.pk}/",
+        "measured": f"/sites/{heron.site.pk}/measured/",
+        "meter, measured": f"/meters/{meter.pk}/measured/",
+        "meter, not routine": f"/meters/{meter.pk}/not-routine/",
+        "not routine, set right": f"/not-routine/{meter.non_routine_changes.get().pk}/",
         "corrections": f"/sites/{heron.site.pk}/corrections/",
         "correction": f"/corrections/{correction.pk}/",
         "season again": f"/sites/{heron.site.pk}/season/",

@@ -41,13 +41,17 @@ POSTED = """sign-out company client-reader-add field-enter field-zone field-brok
     settings-town-adopt settings-drop-town settings-take-back letter-again letter-arrived letter-stop
     meter-live meter-drop meter-reading-drop meter-bill-drop
     finding-photos advice-dismiss advice-propose advice-take-up approve decline undo enter approve-many
-    decline-many undo-many enter-many settings-price-example"""
+    decline-many undo-many enter-many settings-price-example not-routine-remove summaries-make summaries-send
+    summary-approve summary-hold summary-release summary-remark summary-refresh client-summaries-stop
+    client-summaries-resume"""
 FILES = """clients-csv clients-xlsx set-up-template history-file card-paper months-paper letter-file
-    client-pack advice-file photo-full photo-small"""
+    client-pack advice-file photo-full photo-small summary-paper"""
 NOT_OPENED = {
     **dict.fromkeys(POSTED.split(), "only posted to; what it answers is a page of the list or leads to one"),
     **dict.fromkeys(FILES.split(), "a file"),
     "sign-in": "opened before anybody is signed in",
+    "summaries": "leads to a month; what a reader finds there: tests/desk/summaries/test_pages.py",
+    "summary-letter": "a letter under a mail program's rules, not a page's",
 }
 
 

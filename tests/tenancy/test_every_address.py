@@ -161,6 +161,12 @@ def place(db: None, on_the_day: date) -> Place:
     zone_round = site.rounds.create(pk=ID, began_on=TODAY)
     zone.tests.create(pk=ID, round=zone_round, date=TODAY, seen=["leak"], note=f"{MARK} gate")
     meter = Meter.objects.create(pk=ID, site=site, name=f"{MARK} meter", unit="kgal")
+    meter.baselines.create(
+        pk=ID, first=date(2025, 1, 1), last=date(2025, 12, 31), terms=["net need"], coefficients=[1.0],
+        points=[], fitted_at=MORNING,
+        figures={"cv_rmse": 0.1, "r2": 0.9, "nmbe": 0.0, "rho": 0.1, "effective": 10.0},
+    )  # fmt: skip
+    meter.non_routine_changes.create(pk=ID, kind="leak", first=TODAY, litres_day=3, reason=f"{MARK} gate")
     meter.readings.create(pk=ID, read_at=MORNING, value=100, note=f"{MARK} lid")
     meter.bills.create(pk=ID, first=TODAY - timedelta(days=30), last=TODAY, used=12, note=f"{MARK} bill")
     zone.episodes.create(pk=ID, kind="off", effective_from=TODAY, permit=f"{MARK} 12")
