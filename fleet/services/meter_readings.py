@@ -20,7 +20,7 @@ LONGEST = dt.timedelta(days=400)
 
 def refuse_to_come(meter: Meter, day: dt.date, *, field: str) -> None:
     """Raise Refused for a day still to come where the meter is."""
-    if day > clock.today(meter.site.timezone):
+    if day is not None and day > clock.today(meter.site.timezone):
         raise Refused("That day is still to come.", field=field)
 
 

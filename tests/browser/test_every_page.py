@@ -10,7 +10,7 @@ from django.urls import get_resolver, resolve, reverse
 from playwright.sync_api import Browser, Page, ViewportSize
 
 from tests.browser.conftest import Watched, addresses, sign_in, watched
-from tests.night.garden import Garden
+from tests.night.garden import ON, Garden
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -69,7 +69,9 @@ def test_what_is_only_posted_to_shows_no_page(heron: Garden):
     for one in get_resolver("desk.urls").url_patterns:
         if one.name in POSTED.split():
             known = one.pattern.converters
-            address = reverse(f"desk:{one.name}", kwargs=dict.fromkeys(known, 1))
+            address = reverse(
+                f"desk:{one.name}", kwargs={name: ON if name == "month" else 1 for name in known}
+            )
             assert browser.get(address).status_code == 405, one.name
 
 

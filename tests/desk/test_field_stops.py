@@ -122,11 +122,11 @@ def test_something_broken_is_noted_in_the_companys_units_and_mended(
     finding = Finding.objects.get()
     assert finding.lost_l_day == pytest.approx(37.854, abs=0.001)  # 10 US gallons
     assert (finding.part, finding.note, finding.found_on) == ("head", "by the gate", TODAY)
-    assert "Broken: <b>head</b>" in text(technician.get("/field/"))
+    assert "<b>head</b></a> at" in text(technician.get("/field/"))
     technician.post(f"/field/findings/{finding.pk}/mended/")
     finding.refresh_from_db()
     assert finding.status == "mended"
-    assert "Broken: <b>head</b>" not in text(technician.get("/field/"))
+    assert "<b>head</b></a> at" not in text(technician.get("/field/"))
 
 
 @pytest.mark.parametrize("what", ["", "12.5", "12,5"])

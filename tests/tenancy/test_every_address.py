@@ -311,6 +311,7 @@ READ_BY_CLIENTS = (
 READERS_OPEN = {
     *(f"/api/v1/{rows}/<int:id>/" for rows in READ_BY_CLIENTS),
     "/api/v1/clients/<int:pk>/savings/",
+    "/api/v1/sites/<int:id>/budget/",
     "/api/v1/sites/<int:id>/weather/",
     "/api/v1/controllers/<int:id>/timeline/",
     "/sites/<int:pk>/",

@@ -89,8 +89,8 @@ def test_same_data_same_bytes_also_from_threads():
 
 
 def test_no_such_sheet():
-    assert sheets() == ["card", "pack", "year_card"]
-    with pytest.raises(ValueError, match="accepted are card, pack, year_card"):
+    assert sheets() == ["card", "pack", "summary", "year_card"]
+    with pytest.raises(ValueError, match="accepted are card, pack, summary, year_card"):
         pdf("../house", CARD, on=ON)
 
 
