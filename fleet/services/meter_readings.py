@@ -20,7 +20,7 @@ LONGEST = dt.timedelta(days=400)
 
 def refuse_to_come(meter: Meter, day: dt.date, *, field: str) -> None:
     """Raise Refused for a day still to come where the meter is."""
-    if day is not None and day > clock.today(meter.site.timezone):
+    if day > clock.today(meter.site.timezone):
         raise Refused("That day is still to come.", field=field)
 
 
@@ -103,6 +103,8 @@ def remove_bill(*, bill: MeterBill, by: User) -> None:
 
 
 def _checked(bill: MeterBill, last: dt.date) -> None:
+    if bill.first is None or last is None:
+        raise Refused("A bill has a first and a last day.", field="first" if bill.first is None else "last")
     refuse_to_come(bill.meter, last, field="last")
     if last - bill.first > LONGEST:
         raise Refused("A bill of more than 400 days; look at the dates again.", field="last")
