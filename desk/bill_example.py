@@ -15,6 +15,7 @@ USES = {
     unit: tuple(Decimal(n) * step for n in (10, 20, 40, 80))
     for unit, step in {"gal": 1000, "kgal": 1, "ccf": 1, "m3": 1, "l": 1000}.items()
 }
+SHORT = {"ccf": "CCF", "m3": "m³", "l": "L"}
 OF_BUDGET = (50, 100, 150, 200)
 BUDGET = Decimal(20)
 
@@ -54,7 +55,6 @@ def examples(tariff: Tariff, *, typed: Mapping[str, Any] | None = None) -> list[
 
 
 def _lines(row: Tariff, tiers: Sequence[TariffTier]) -> list[Line]:
-    unit = row.get_unit_display()
     by_budget = row.tiers_in == Tariff.TiersIn.BUDGET
     step = USES[row.unit][0] / 10
     size = BUDGET * step / 100 if by_budget else Decimal(1)
@@ -68,13 +68,19 @@ def _lines(row: Tariff, tiers: Sequence[TariffTier]) -> list[Line]:
         return Line(
             use=label,
             bill=_money(bill(used, edges, fixed=fixed, whole=whole), row.currency),
-            less=f"{figures.number(float(saved), 1).removesuffix('.0')} {unit}",
+            less=_water(saved, row.unit),
             worth=_money(worth(saved, used - saved, edges, whole=whole), row.currency),
         )
 
-    shares = [f"{n} % of a budget of {figures.number(float(BUDGET * step))} {unit}" for n in OF_BUDGET]
-    labels = shares if by_budget else [f"{figures.number(float(use))} {unit}" for use in uses]
+    shares = [f"{n} % of a budget of {_water(BUDGET * step, row.unit)}" for n in OF_BUDGET]
+    labels = shares if by_budget else [_water(use, row.unit) for use in uses]
     return [line(use, label) for use, label in zip(uses, labels, strict=True)]
+
+
+def _water(amount: Decimal, unit: str) -> str:
+    """Return an amount in a unit of a bill as it is read: 1,000 gal in gallons."""
+    count, name = (amount * 1000, "gal") if unit == Tariff.Unit.KGAL else (amount, SHORT.get(unit, unit))
+    return f"{figures.number(float(count), 1).removesuffix('.0')} {name}"
 
 
 def _money(amount: Decimal, currency: str) -> str:

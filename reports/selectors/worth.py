@@ -117,7 +117,7 @@ def words_of(tariff: Tariff) -> str:
     """Say how savings are counted in money with a tariff."""
     if not tariff.tiers:
         return f"at the flat price of {tariff.name}"
-    return f"at the tiers of {tariff.name} that the saved water would have reached"
+    return f"at the tiers that the saved water would have reached ({tariff.name})"
 
 
 def flat_worth(tariff: Tariff, saved_l: float) -> Decimal:

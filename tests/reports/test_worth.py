@@ -147,7 +147,7 @@ def test_a_clients_savings_are_told_at_the_tiers_they_avoid(lawn: Garden, above:
     priced(lawn, unit="m3", tiers=[one.kept() for one in steps])
     told = client_savings(lawn.client, first=ON - 5 * DAY, last=ON - DAY, on=ON)
     assert told.found.money == Decimal(worth)
-    assert any("at the tiers of flat" in words for words in told.counted_words)
+    assert any("would have reached (flat)" in words for words in told.counted_words)
 
 
 @pytest.mark.sqlite
