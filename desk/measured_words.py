@@ -26,12 +26,18 @@ def how_good(baseline: MeterBaseline) -> list[str]:
         "measured against (CV(RMSE)).",
         f"{figures.share(told['r2'])} of what bills differ by is explained (R²)"
         + ("." if told["r2"] >= CAUTION_R2 else "; below 75 % it knows the meter poorly."),
-        f"Over all its bills it says {figures.share(abs(told['nmbe']))} too "
-        f"{'little' if told['nmbe'] > 0 else 'much'} (NMBE).",
+        _bias(told["nmbe"]),
         f"Bills follow the one before by {told['rho']:.2f}, so its {len(baseline.points)} bills are worth "
         f"{told['effective']:.0f} that know nothing of each other.",
     ]
     return [line.replace(" %", figures.NBSP + "%") for line in lines]
+
+
+def _bias(nmbe: float) -> str:
+    if abs(nmbe) < 0.005:
+        return "Over all its bills it says neither too much nor too little (NMBE below 0.5 %)."
+    way = "little" if nmbe > 0 else "much"
+    return f"Over all its bills it says {figures.share(abs(nmbe))} too {way} (NMBE)."
 
 
 def result(found: MeterSavings, units: str) -> str:

@@ -36,6 +36,7 @@ from desk.pages.letters import letter, letter_decide, letter_file, letters, pack
 from desk.pages.measured.meter import meter_measured
 from desk.pages.measured.non_routine import not_routine, not_routine_change, not_routine_remove
 from desk.pages.measured.site import site_measured
+from desk.pages.measured.use import alert_again, alert_dismiss, site_water_use
 from desk.pages.meter import meter, meter_live
 from desk.pages.meter_rows import (
     meter_bill,
@@ -145,6 +146,9 @@ urlpatterns = [
     path("sites/<int:pk>/corrections/", site_corrections, name="site-corrections"),
     path("corrections/<int:pk>/", site_correction, name="site-correction"),
     path("sites/<int:pk>/measured/", site_measured, name="site-measured"),
+    path("sites/<int:pk>/use/", site_water_use, name="site-use"),
+    path("use/<int:pk>/put-aside/", alert_dismiss, name="use-alert-dismiss"),
+    path("use/<int:pk>/show-again/", alert_again, name="use-alert-again"),
     path("meters/<int:pk>/measured/", meter_measured, name="meter-measured"),
     path("meters/<int:pk>/not-routine/", not_routine, name="not-routine"),
     path("not-routine/<int:pk>/", not_routine_change, name="not-routine-change"),

@@ -6,7 +6,7 @@ from common.back_office.read_only import ReadOnlyAdmin
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
 from fleet.admin.place import place_by
-from reports.models import MeterBaseline, NonRoutineChange, ProgramMonth, Summary, SummaryStop
+from reports.models import MeterBaseline, NonRoutineChange, ProgramMonth, Summary, SummaryStop, UseAlert
 
 
 @admin.register(ProgramMonth)
@@ -50,4 +50,13 @@ class NonRoutineChangeAdmin(TenantAdmin, KeptAdmin):
     list_select_related = ("meter__site__client", "by")
     search_fields = ("meter__name", "meter__site__name", "meter__site__client__name", "reason")
     autocomplete_fields = ("meter", "by")
+    place = place_by("meter__site")
+
+
+@admin.register(UseAlert)
+class UseAlerts(TenantAdmin, ReadOnlyAdmin):
+    list_display = ("meter", "place", "kind", "zone", "first", "last", "litres", "found_on", "dismissed_why")
+    list_filter = ("kind", "found_on")
+    list_select_related = ("meter__site__client", "zone")
+    search_fields = ("meter__name", "meter__site__name", "meter__site__client__name")
     place = place_by("meter__site")

@@ -51,6 +51,7 @@ from reports.models import (
     SummaryLetter,
     SummaryPaper,
     SummaryStop,
+    UseAlert,
 )
 from scheduling.models import (
     Advice,
@@ -199,6 +200,15 @@ MAKERS: dict[type[Any], Maker] = {
         coefficients=[1.0],
         points=[],
         fitted_at=MORNING,
+    ),
+    UseAlert: lambda c, n: UseAlert.objects.create(
+        meter=_meter(c, n),
+        kind="beyond",
+        first=_day(9),
+        last=_day(2),
+        litres=2_000,
+        evidence={"days": [{"day": _day(2).isoformat(), "used_l": 5_000.0, "due_l": 3_000.0}]},
+        found_on=TODAY,
     ),
     NonRoutineChange: lambda c, n: NonRoutineChange.objects.create(
         meter=_meter(c, n), kind="leak", first=_day(9), litres_day=300, reason="Gate.", by=c.office

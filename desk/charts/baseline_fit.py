@@ -5,7 +5,7 @@ from typing import Any
 
 import altair as alt
 
-from desk.charts.look import ACCENT, KEEP, SOFT, Drawing, day_axis
+from desk.charts.look import ACCENT, KEEP, SOFT, Drawing
 
 
 def baseline_chart(rows: Sequence[dict[str, Any]], *, unit: str, description: str) -> dict[str, Any]:
@@ -22,7 +22,11 @@ def baseline_chart(rows: Sequence[dict[str, Any]], *, unit: str, description: st
     """
     drawing = Drawing()
     data = drawing.records(rows)
-    x = day_axis([str(row["day"]) for row in rows])
+    labels = [str(row["day"]) for row in rows]
+    every = max(1, -(-len(labels) // 6))
+    ticks = alt.Axis(title=None, labelAngle=0, values=labels[::every], labelOverlap="greedy", grid=False)
+    scale = alt.Scale(type="point", domain=labels, padding=0.4)
+    x = alt.X("day:O", sort=None, axis=ticks, scale=scale)
     axis = alt.Axis(title=f"{unit} a bill", tickCount=5)
     tips = [
         alt.Tooltip("day:O", title="bill to"),

@@ -12,6 +12,7 @@ from desk.pages.own_sites import own_sites
 from fleet.selectors.episodes import away_in, ended_last_night
 from fleet.selectors.letters import letters_open
 from reports.selectors.fleet import company_totals
+from reports.selectors.use_alerts import alerts_open
 from scheduling.selectors.advice_list import advice_waiting
 from scheduling.selectors.morning import morning
 
@@ -41,6 +42,7 @@ def morning_sheet(request: StaffRequest) -> HttpResponse:
         "timezone": timezone,
         "saved": saved,
         "advice": advice_waiting(request.user, company_id),
+        "use_alerts": alerts_open(request.user, company_id),
         "letters_open": letters_open(request.user, company_id),
         "away": away_in(company_id, on=on),
         "ended": ended_last_night(request.user, company_id, on=on),

@@ -15,6 +15,7 @@ from common import clock
 from fleet.models import Client
 from reports.selectors.baselines import FOUND, MONTHLY
 from reports.selectors.measured import MEASURED, MeasuredSavings, measured_savings
+from reports.selectors.measured_worth import measured_worth
 from reports.selectors.savings import ESTIMATED, Savings, client_savings
 
 EXAMPLE = {
@@ -47,7 +48,9 @@ MEASURED_EXAMPLE = EXAMPLE | {
     "withheld_l": 0.0,
     "uncertainty_l": 41200.0,
     "detected": True,
-    "money": None,
+    "money": 177.74,
+    "money_counted": ["at the flat price of Town"],
+    "budget_l": None,
     "adequacy": None,
 }
 BILLS = "earlier bills"
@@ -70,8 +73,8 @@ class Answer(serializers.Serializer):
 
     Measured: ``applied_l`` is what meters counted in whole bills that ended in the days asked for, ``from``
     and ``to`` are the days of those bills, the true saving lies within ``uncertainty_l`` nine times in ten,
-    and ``detected`` says whether at least half of it is sure. Null where nothing is measured; ``left_out``
-    says why.
+    and ``detected`` says whether at least half of it is sure; only then there is money. Null where
+    nothing is measured; ``left_out`` says why.
     """
 
     client = serializers.IntegerField()
@@ -190,11 +193,14 @@ def as_measured(
         "withheld_l": 0.0,
         "money": None,
         "currency": client.company.currency,
+        "money_counted": [],
+        "budget_l": None,
         "adequacy": None,
         "left_out": ["no meter has a baseline of earlier bills and a bill since, in these days"],
     }
     if savings is None:
         return told
+    money, currency, counted = measured_worth(savings)
     return told | {
         "from": savings.first.isoformat(),
         "to": savings.last.isoformat(),
@@ -203,5 +209,8 @@ def as_measured(
         "saved_l": savings.saved_l,
         "uncertainty_l": savings.uncertainty_l if isfinite(savings.uncertainty_l) else None,
         "detected": savings.detected,
+        "money": None if money is None else float(money),
+        "currency": currency,
+        "money_counted": counted,
         "left_out": savings.left_out,
     }

@@ -1,5 +1,6 @@
-"""What came of it: monthly totals kept so that fleet pages read few rows, baselines of meters, summaries."""
+"""What came of it: monthly totals that fleet pages read, baselines and alerts of meters, summaries."""
 
+from reports.models.alerts import UseAlert
 from reports.models.baselines import MeterBaseline, NonRoutineChange
 from reports.models.months import ProgramMonth
 from reports.models.summaries import Summary, SummaryLetter, SummaryPaper, SummaryStop
@@ -12,4 +13,5 @@ __all__ = [
     "SummaryLetter",
     "SummaryPaper",
     "SummaryStop",
+    "UseAlert",
 ]

@@ -139,7 +139,7 @@ def measured_savings(
 def meters_of(client_or_site: Client | Site) -> list[Meter]:
     """Return the meters of a site or of all sites of a client, with site and cell."""
     of = {"site": client_or_site} if isinstance(client_or_site, Site) else {"site__client": client_or_site}
-    meters = Meter.objects.filter(**of).select_related("site__cell", "site__client__company")
+    meters = Meter.objects.filter(**of).select_related("site__cell", "site__tariff", "site__client__company")
     return list(meters.order_by("site__name", "name"))
 
 

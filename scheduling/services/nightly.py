@@ -13,6 +13,7 @@ from fleet.models import Company, Site
 from fleet.services.repeats import forget_old_answers
 from scheduling.models import NightlyRun
 from scheduling.selectors.season_load import load_season
+from scheduling.services.after_night import run_steps
 from scheduling.services.decide import decide
 from scheduling.services.groups import Group
 from scheduling.services.night_report import NightReport, store_reports
@@ -68,6 +69,7 @@ def run_night(*, on: date, timezone: str) -> tuple[NightlyRun, NightReport]:
         )
         raise
     store_reports(run, report)
+    run_steps(on=on, timezone=timezone)
     return run, report
 
 

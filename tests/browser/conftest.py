@@ -259,6 +259,9 @@ def measured_meter(heron: Garden) -> Meter:
             figures={"cv_rmse": 0.08, "r2": 0.91, "nmbe": 0.001, "rho": 0.1, "effective": 2.0},
             fitted_at=datetime(2026, 7, 1, tzinfo=UTC),
         )
+        day = {"day": "2026-07-12", "used_l": 2_000.0, "due_l": 0.0, "idle_l": 2_000.0}
+        said = {"kind": "idle", "litres": 2_000.0, "evidence": {"days": [day]}, "found_on": ON}
+        meter.use_alerts.create(first=date(2026, 7, 12), last=date(2026, 7, 12), **said)
         meter.non_routine_changes.create(kind="leak", first=ON, litres_day=300, reason="By the gate.")
     return meter
 
@@ -295,6 +298,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "search, nothing found": "/search/?words=nowhere",
         "sites": "/sites/",
         "site": f"/sites/{heron.site.pk}/",
+        "use": f"/sites/{heron.site.pk}/use/",
         "measured": f"/sites/{heron.site.pk}/measured/",
         "meter, measured": f"/meters/{meter.pk}/measured/",
         "meter, not routine": f"/meters/{meter.pk}/not-routine/",

@@ -176,6 +176,7 @@ def pages(large: Large) -> dict[str, str]:
         "sites/": "/sites/",
         "sites/ narrowed": "/sites/?words=lot",
         "sites/<int:pk>/": f"/sites/{site.pk}/",
+        "sites/<int:pk>/use/": f"/sites/{site.pk}/use/",
         "sites/<int:pk>/measured/": f"/sites/{site.pk}/measured/",
         "sites/<int:pk>/history/": f"/sites/{site.pk}/history/",
         "sites/<int:pk>/meters/": f"/sites/{site.pk}/meters/",

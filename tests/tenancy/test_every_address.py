@@ -166,6 +166,10 @@ def place(db: None, on_the_day: date) -> Place:
         points=[], fitted_at=MORNING,
         figures={"cv_rmse": 0.1, "r2": 0.9, "nmbe": 0.0, "rho": 0.1, "effective": 10.0},
     )  # fmt: skip
+    meter.use_alerts.create(
+        pk=ID, kind="beyond", first=TODAY, last=TODAY, litres=9.0, found_on=TODAY,
+        evidence={"days": [{"day": TODAY.isoformat(), "used_l": 9.0, "due_l": 0.0}]},
+    )  # fmt: skip
     meter.non_routine_changes.create(pk=ID, kind="leak", first=TODAY, litres_day=3, reason=f"{MARK} gate")
     meter.readings.create(pk=ID, read_at=MORNING, value=100, note=f"{MARK} lid")
     meter.bills.create(pk=ID, first=TODAY - timedelta(days=30), last=TODAY, used=12, note=f"{MARK} bill")

@@ -26,6 +26,7 @@ NOT_EDITED = {
     "Letter": "says itself when it was claimed, sent and decided on, and by whom",
     "LetterFile": "is what a letter took along, and stays so",
     "MeterFile": "is what somebody brought along until it is taken or forgotten",
+    "UseAlert": "is found by the night, and says who put it aside and why",
     "MeterBaseline": "is evidence: another fit takes its place, none is changed",
     "MeterHour": "comes from a meter's interface, by the million",
     "NightlyRunCompany": "is written by the night",

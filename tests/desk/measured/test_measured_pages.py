@@ -98,13 +98,16 @@ def test_savings_over_rest_are_of_one_kind(place: Metered, browser: Client) -> N
     assert (told["from"], told["to"]) == ("2025-07-01", "2026-06-30")
     assert told["saved_l"] == pytest.approx(told["baseline_l"] - told["applied_l"])
     assert 0 < told["uncertainty_l"] <= told["saved_l"] / 2
+    assert told["money"] == pytest.approx(1.5 * told["saved_l"] / 1000, abs=0.01)  # flat, 1.50 a m3
+    assert told["money_counted"] == ["at the flat price of flat"]
     estimated = api.get(address, asked).json()
+    assert set(estimated) == set(told)
     assert (estimated["kind"], estimated["uncertainty_l"]) == ("estimated", None)
     assert estimated["applied_l"] != told["applied_l"]
     assert api.get(address, {"kind": "guessed"}).status_code == 400
     nothing = api.get(address, {"from": "2025-01-01", "to": "2025-01-31", "kind": "measured"}).json()
     assert (nothing["saved_l"], nothing["detected"]) == (None, None)
-    assert nothing["left_out"]
+    assert nothing["left_out"] and set(nothing) == set(told)
 
 
 def test_a_technician_reads_and_does_not_fit(cast: Cast, technician: Client, signed_in: Any) -> None:
