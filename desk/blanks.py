@@ -118,7 +118,9 @@ class Sheet:
         now = self.shown(self.row)
         for blank in self.blanks:
             text = self.typed(blank)
-            if self.takes_theirs(blank) or (self.row is not None and text == now[blank.name]):
+            if self.takes_theirs(blank) or (
+                self.row is not None and text == now[blank.name] and (text or not blank.required)
+            ):
                 self.values[blank.name] = getattr(self.row, blank.name)
                 continue
             try:

@@ -8,6 +8,7 @@ from django.http.request import QueryDict
 
 from common.errors import Refused
 from desk import posted
+from desk.start_typed import starts_in
 from fleet.models import Zone
 from scheduling.selectors.plan.asked import Overrides
 from scheduling.selectors.plan.overruling import overrides_of
@@ -48,7 +49,7 @@ def overrides_in(fields: dict[str, str], zones: Iterable[Zone]) -> Overrides:
         elif kind == "program" and name in PROGRAM_FIELDS:
             words = text.lower().replace(",", " ").split()
             by_program.setdefault(key, {})[name] = (
-                [_clock(word) for word in words] if name == "starts" else " ".join(words)
+                starts_in(text.lower()) if name == "starts" else " ".join(words)
             )
     try:
         return overrides_of(by_zone, by_program, known=known)
@@ -94,10 +95,6 @@ def _minutes(text: str, field: str) -> float:
     if len(number) > 7 or not number.isascii() or not number.replace(".", "", 1).isdecimal():
         raise Refused("Type minutes as a number, for example 12.", field=field)
     return float(number)
-
-
-def _clock(word: str) -> str:
-    return f"0{word}" if len(word) == 4 and word[1] == ":" else word
 
 
 def _field(name: str) -> str:

@@ -104,7 +104,14 @@ def advice_propose(request: StaffRequest, pk: int) -> HttpResponse:
         notices.warn(request, f"{site}: {error.message}")
     else:
         notices.say(request, _told(proposed, request.member.company.units))
-    return redirect(f"{reverse('desk:advice')}#advice-{pk}")
+    return _back(request, found, at=f"#advice-{pk}")
+
+
+def _back(request: StaffRequest, found: Advice, *, at: str = "") -> HttpResponse:
+    """Go back to the page it was pressed on: the site's own, else the list."""
+    if request.POST.get("from") == "site":
+        return redirect(f"{reverse('desk:site', args=[found.controller.site_id])}{at or '#advice'}")
+    return redirect(f"{reverse('desk:advice')}{at}")
 
 
 def _told(proposed: Proposed, units: str) -> str:
@@ -133,22 +140,23 @@ def advice_dismiss(request: StaffRequest, pk: int) -> HttpResponse:
         notices.warn(request, error.message)
     else:
         notices.say(request, "Put aside. It comes back if its water moves by a quarter.")
-    return redirect("desk:advice")
+    return _back(request, found)
 
 
 @staff
 @require_POST
 def advice_take_up(request: StaffRequest, pk: int) -> HttpResponse:
     """Show a line again that was put aside."""
+    found = _found(request, pk)
     try:
-        take_up(advice=_found(request, pk), by=request.user)
+        take_up(advice=found, by=request.user)
     except NotAllowed as error:
         raise PermissionDenied(error.message) from error
     except BluestemError as error:
         notices.warn(request, error.message)
     else:
         notices.say(request, "It stands on the list again.")
-    return redirect("desk:advice")
+    return _back(request, found)
 
 
 def _found(request: StaffRequest, pk: int) -> Advice:

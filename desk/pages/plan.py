@@ -28,6 +28,7 @@ from desk.plan_words import (
     way_lines,
     zone_lines,
 )
+from desk.start_typed import starts_line
 from fleet.models import Controller
 from fleet.selectors.people import may_set_up
 from scheduling.selectors.plan import Overrides, ZonePlan
@@ -106,7 +107,7 @@ def _read(request: StaffRequest, pk: int, form: QueryDict) -> dict[str, Any]:
             fields, "zone", line["plan"].zone.pk, _of_zone(line["plan"]), wrong=error.field if error else ""
         )
     for line in context["programs"]:
-        said = {"days": line["plan"].days, "starts": " ".join(line["plan"].starts)}
+        said = {"days": line["plan"].days, "starts": starts_line(line["plan"].starts, context["units"])}
         line["boxes"] = boxes(
             fields, "program", line["plan"].letter, said, wrong=error.field if error else ""
         )

@@ -16,6 +16,7 @@ from desk.cut_words import held_lines
 from desk.rule_words import told_at
 from fleet.models import Finding, Site, Visit
 from fleet.selectors.episodes import episodes_at
+from fleet.selectors.people import may_manage
 from fleet.selectors.photos import photos_at
 from reports.selectors.savings import site_savings
 from scheduling.models import Program, Skip
@@ -76,6 +77,7 @@ def _for_staff(request: PersonRequest, found: Site, *, on: date) -> dict[str, An
             zone__controller__site=found, status=Finding.Status.OPEN
         ).select_related("zone"),
         "photos": photos_at(request.user, found),
+        "may_manage": may_manage(request.user, found.client.company_id),
         "advice": advice_rows(request.user, found.client.company_id).filter(
             controller__site=found, dismissed_at=None
         ),

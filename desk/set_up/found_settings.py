@@ -1,6 +1,5 @@
 """The programs as they stand on a controller when it is taken over, ready to be entered."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -11,11 +10,11 @@ from common.errors import Refused
 from desk.set_up.amounts import CYCLE, MINUTES, whole_between
 from desk.set_up.form import kept
 from desk.set_up.zone_rows import ZoneRow
+from desk.start_typed import start_of
 from fleet.models.rules import WEEKDAYS
 from scheduling.services.set_up import SaidProgram, SaidRun
 
 MOST_LETTERS = 10
-START = re.compile(r"(?P<hour>[0-9]{1,2})(?::(?P<minute>[0-9]{2}))?\s*(?P<half>[ap])?\.?m?\.?", re.IGNORECASE)
 _percent = whole_between(0, 500)
 Texts = Mapping[str, Any]
 
@@ -164,13 +163,7 @@ def _starts(text: str, most: int) -> list[str]:
 
 
 def _start(text: str) -> str:
-    found = START.fullmatch(text)
-    hour, minute = (int(found["hour"]), int(found["minute"] or 0)) if found else (99, 0)
-    half = (found["half"] or "").lower() if found else ""
-    if half and 1 <= hour <= 12:
-        hour = hour % 12 + (12 if half == "p" else 0)
-    elif half:
-        hour = 99
-    if hour > 23 or minute > 59:
+    start = start_of(text)
+    if start is None:
         raise Refused("Write starts such as 4:30 or 4:30 am, with commas between.")
-    return f"{hour:02d}:{minute:02d}"
+    return start

@@ -1,7 +1,18 @@
 """What stands in the way of creating a site, and what will be missing or assumed once it is there."""
 
 from desk.set_up.form import Form
+from desk.figures import flow
 from desk.set_up.whole import Box, Snag, Whole
+from desk.set_up.zone_rows import ZoneRow
+
+FOUND_PARTS = {
+    "days": "days",
+    "starts": "starts",
+    "percent": "percent",
+    "cycle": "longest cycle",
+    "soak": "soak",
+}
+MORE_THAN_IT_GIVES = 1.1  # a tenth lies within what areas and rates are known by: our own choice
 
 
 def snags(whole: Whole) -> list[Snag]:
@@ -40,8 +51,23 @@ def _of_box(box: Box) -> list[Snag]:
     for n, row in enumerate(box.zones, start=1):
         label = f"zone {row.number}" if row.number else f"row {n}"
         found += [Snag("zones", f"{box.name}, {label}: {words}", box.key) for words in row.errors.values()]
-    found += [Snag("found", f"{box.name}: {words}", box.key) for words in box.found.errors.values()]
+    found += [
+        Snag("found", f"{box.name}{_where(box, name)}: {words}", box.key, name)
+        for name, words in box.found.errors.items()
+    ]
     return found
+
+
+def _where(box: Box, name: str) -> str:
+    """Return which field of the settings found is meant: of the page, a program or a zone."""
+    key, _, part = name.rpartition("-")
+    numbers = {f"z{row.texts['k']}": row.number for row in box.zones}
+    if key in numbers:
+        what = FOUND_PARTS.get(part, f"minutes in {part}")
+        return f", zone {numbers[key] or '?'}, {what}"
+    if key:
+        return f", program {key}" + (f", {FOUND_PARTS[part]}" if part in FOUND_PARTS else "")
+    return ", found on"
 
 
 def gaps(whole: Whole) -> list[Snag]:
@@ -60,10 +86,23 @@ def gaps(whole: Whole) -> list[Snag]:
             found.append(
                 Snag("zones", f"{box.name}, zone {row.number}: {', '.join(row.lacks)} missing.", box.key)
             )
+        found += [Snag("zones", words, box.key) for row in box.zones if (words := _thirsty(whole, box, row))]
         if not box.found.programs:
             words = f"{box.name}: no settings found, so savings have no baseline of their own."
             found.append(Snag("found", words, box.key))
     return found
+
+
+def _thirsty(whole: Whole, box: Box, row: ZoneRow) -> str:
+    """Return that a zone takes more than its water source gives, empty where it doesn't or isn't known."""
+    gives = whole.source_l_min
+    if not gives or row.flow_l_min is None or row.flow_l_min <= gives * MORE_THAN_IT_GIVES:
+        return ""
+    return (
+        f"{box.name}, zone {row.number}: takes {flow(row.flow_l_min, whole.units)} by its "
+        f"{'flow' if row.cells['flow'].value else 'area and rate'}, and the water source gives "
+        f"{flow(gives, whole.units)}. Look at {'both' if row.cells['flow'].value else 'all three'} again."
+    )
 
 
 def assumptions(whole: Whole) -> list[Snag]:

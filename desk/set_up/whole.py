@@ -52,6 +52,11 @@ class Box:
         """Return the zones nothing can be decided for yet."""
         return [row for row in self.zones if row.lacks]
 
+    @property
+    def lacks(self) -> list[str]:
+        """Return what they lack, each thing once."""
+        return list(dict.fromkeys(what for row in self.zones for what in row.lacks))
+
 
 @dataclass
 class Whole:
@@ -101,6 +106,15 @@ class Whole:
         """Return the flow of a new source: as typed, else from the bucket. [L/min]"""
         typed: float | None = self.water.values.get("flow")
         return typed if typed is not None else self.bucket_l_min
+
+    @cached_property
+    def source_l_min(self) -> float | None:
+        """Return the flow of the water source, new or picked, None where it isn't known. [L/min]"""
+        picked = self.water.values["existing"]
+        if not picked:
+            return self.flow_l_min
+        rows = WaterSource.objects.visible_to(self.user).of_company(self.draft.company_id)
+        return rows.filter(pk=int(picked)).values_list("flow_l_min", flat=True).first()
 
     @property
     def bucket_l_min(self) -> float | None:

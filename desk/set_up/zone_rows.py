@@ -11,6 +11,7 @@ from desk.set_up.form import kept
 from fleet.models import ZonePreset
 from fleet.models.set_up import KIND_BASIS
 from fleet.models.zones import BASES
+from fleet.numerics.flow_check import flow_expected
 from fleet.numerics.heads import HEADS
 from fleet.numerics.plants import PLANTS
 from fleet.numerics.precipitation import rate_from_flow
@@ -75,6 +76,14 @@ class ZoneRow:
         return [
             one.column.label.lower() for one in self.cells.values() if one.value and one.basis == "assumed"
         ]
+
+    @property
+    def flow_l_min(self) -> float | None:
+        """Return the flow it takes: as typed, else by area and rate, None where they aren't known. [L/min]"""
+        area, rate = self.cells["area"].value, self.cells["rate"].value
+        if self.cells["flow"].value:
+            return float(self.cells["flow"].value)
+        return float(flow_expected(rate, area)) if area and rate else None
 
     def fields(self) -> dict[str, Any]:
         """Return what the zone is set up with."""

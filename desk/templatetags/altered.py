@@ -4,6 +4,7 @@ from typing import Any
 
 from django import template
 
+from desk import figures
 from desk.altered_words import Pieces, altered_line, pieces_of
 from desk.cards import card_words
 from scheduling.models import Change
@@ -23,6 +24,15 @@ def standing_statuses() -> tuple[str, ...]:
 def altered(change: Change, units: str) -> str:
     """Return what an alteration keys in, in one short line."""
     return altered_line(change, units)
+
+
+@register.filter
+def effect_words(change: Change, units: str) -> str:
+    """Return what a change does to the coming week's water, and where it does nothing to it, what it does."""
+    water = figures.water(change.effect_litres, units, signed=True)
+    if water.startswith("±") and change.is_alteration and change.altered.only_splits:
+        return "same water, less runs off"
+    return water
 
 
 @register.simple_tag

@@ -64,7 +64,9 @@ def money_words(litres: float | None, amount: Any, currency: str) -> str:
     """Return what a change is worth: the sign follows the water, the sum is shown without one."""
     if amount is None or not float(amount) or not litres:
         return ""
-    sum_of_money = figures.money(float(amount), currency)
+    # a week's cents are no reason for anybody's walk: they are told as little, not to the cent
+    small = abs(float(amount)) < 1
+    sum_of_money = f"under {figures.money(1, currency)}" if small else figures.money(float(amount), currency)
     return f"saves {sum_of_money}" if litres < 0 else f"costs {sum_of_money}"
 
 

@@ -37,7 +37,12 @@ PEOPLE = (
 
 def add_company() -> Company:
     return Company.objects.create(
-        name=COMPANY, units=Company.Units.US, currency="USD", visit_cost=Decimal(85)
+        name=COMPANY,
+        units=Company.Units.US,
+        currency="USD",
+        visit_cost=Decimal(85),
+        phone="555-0123",
+        email="office@bluestem.example",
     )
 
 

@@ -92,6 +92,14 @@ class Detail:
         """Return the letters it touches, the one the change hangs on first."""
         return [one.letter for one in self.programs]
 
+    @property
+    def only_splits(self) -> bool:
+        """Tell whether runs keep their minutes and are only split into cycles otherwise than before."""
+        pairs = [(one.before, one.after) for one in self.programs]
+        if any(was is None or was.same_as(then) or was.percent != then.percent for was, then in pairs):
+            return False
+        return all(_entered(was) == _entered(then) for was, then in pairs if was is not None)
+
     def as_json(self) -> dict[str, Any]:
         """Return it as it is stored."""
         told = asdict(self)
@@ -106,6 +114,10 @@ class Detail:
             and (mine.before is None or its.before is None or mine.before.same_as(its.before))
             for mine, its in pairs
         )
+
+
+def _entered(held: Holds) -> tuple[Any, ...]:
+    return held.days, held.starts, [(run.zone, run.minutes) for run in held.runs]
 
 
 def _plain(one: dict[str, Any]) -> dict[str, Any]:

@@ -63,6 +63,23 @@ def test_the_page_of_its_site_says_where_it_went(heron: Garden, web: Client):
     assert "days Mon Thu →" in said
 
 
+def test_it_is_proposed_on_the_page_of_its_site(heron: Garden, web: Client, hand: Client):
+    line = altered.dry_between(heron)
+    assert PROPOSE in text(web.get(f"/sites/{heron.site.pk}/"))
+    assert PROPOSE not in text(hand.get(f"/sites/{heron.site.pk}/"))
+    answer = web.post(f"/advice/{line.pk}/propose/", {"from": "site"})
+    assert answer["Location"] == f"/sites/{heron.site.pk}/#advice-{line.pk}"
+    assert Change.objects.get().kind == "days"
+
+
+def test_cycles_alone_say_what_they_do_instead_of_no_water(heron: Garden, web: Client):
+    change = proposed(altered.on_clay(heron), heron).change
+    assert change.altered.only_splits
+    assert change.effect_litres == 0
+    for page in (f"/changes/{change.pk}/", "/week/?view=programs", f"/sites/{heron.site.pk}/"):
+        assert "same water, less runs off" in text(web.get(page)), page
+
+
 def test_the_line_follows_its_change(heron: Garden, web: Client):
     line = altered.dry_between(heron)
     change = proposed(line, heron).change

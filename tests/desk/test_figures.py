@@ -3,6 +3,7 @@
 import pytest
 
 from desk import figures
+from desk.templatetags import amounts
 
 NBSP = "\u00a0"
 
@@ -95,3 +96,17 @@ def test_ratios_are_shown_as_percents():
 )
 def test_a_half_is_rounded_away_from_zero_as_on_paper(shown, told):
     assert shown == told.replace(" ", NBSP)
+
+
+@pytest.mark.parametrize(
+    ("litres", "amount", "words"),
+    [
+        (-40.0, 0.07, "saves under $1"),
+        (40.0, 0.99, "costs under $1"),
+        (-40.0, 1, "saves $1"),
+        (40.0, 2.68, "costs $2.68"),
+        (-40.0, 0, ""),
+    ],
+)
+def test_cents_are_not_told_like_dollars(litres, amount, words):
+    assert amounts.money_words(litres, amount, "USD") == words

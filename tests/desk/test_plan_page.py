@@ -123,3 +123,14 @@ def test_a_technician_reads_it_and_cannot_adopt(signed_in, heron):
 
 def test_a_site_links_to_it(office, heron):
     assert address(heron) in office.get(f"/sites/{heron.site.pk}/").content.decode()
+
+
+def test_starts_are_shown_and_typed_with_am_and_pm(office, heron):
+    page = office.get(address(heron)).content.decode()
+    assert "Starts: such as 2:30 am, 4:10 am." in page
+    shown = page.split('name="program-A-starts"')[1].split('placeholder="')[1].split('"')[0]
+    assert shown.endswith((" am", " pm")), shown
+    answer = office.get(address(heron), {"program-A-starts": "2:30 am"})
+    assert answer.status_code == 200
+    [program] = [line["plan"] for line in answer.context["programs"] if line["plan"].letter == "A"]
+    assert list(program.starts) == ["02:30"]

@@ -347,3 +347,48 @@ def test_a_controller_added_anew_has_none_of_the_zones_of_one_that_was_removed(
     added = draft.data["controllers"]["texts"]["rows"][1]["k"]
     assert f"zones-{added}" not in draft.data
     assert len(draft.data["zones-2"]["texts"]["rows"]) == 3
+
+
+def test_settings_found_that_cannot_be_read_hold_the_step_and_say_where(owner: Browser, draft: SetUpDraft):
+    say_all(owner, draft)
+    wrong = {"A-days": "Mon Someday", "z3-A": "twelve", "z4-cycle": "long"}
+    answer = say(owner, draft, "found", found_texts() | wrong)
+    assert answer.status_code == 422
+    said = text(answer)
+    assert "Garage, program A, days: Write daily" in said
+    assert "Garage, zone 3, minutes in A: Type a number" in said
+    assert "Garage, zone 4, longest cycle: Type a number" in said
+    assert "twelve" in said
+
+
+def test_what_zones_lack_is_named(owner: Browser, draft: SetUpDraft):
+    say_all(owner, draft)
+    say(owner, draft, "zones", zone_texts(area="", soil=""), do="keep")
+    said = text(owner.get(reverse("desk:set-up-zones", args=[draft.pk])))
+    assert "12 zones; 12 can&#x27;t be decided on yet: area missing." in said.replace("'", "&#x27;")
+
+
+def test_a_zone_that_takes_more_than_its_source_gives_is_told(owner: Browser, draft: SetUpDraft):
+    say_all(owner, draft)
+    check = reverse("desk:set-up-check", args=[draft.pk])
+    assert "the water source gives" not in text(owner.get(check))
+    # 1.6 in/h on 2,400 ft2 by 96.25 gpm / ft2: 39.9 gpm, of the 15.0 the bucket gave
+    say(owner, draft, "zones", zone_texts(1, area="2400", rate="1.6"))
+    told = "Garage, zone 1: takes 39.9 gpm by its area and rate, and the water source gives 15.0 gpm."
+    assert told in text(owner.get(check)).replace("\u00a0", " ")
+
+
+def test_the_check_writes_starts_and_days_as_the_company_does(owner: Browser, draft: SetUpDraft):
+    say_all(owner, draft)
+    said = text(owner.get(reverse("desk:set-up-check", args=[draft.pk]))).replace("\u00a0", " ")
+    assert "A Mon Wed Fri at 4:00 am, 10:30 pm, 110 %" in said
+
+
+def test_a_site_without_weather_does_not_deny_its_programs(owner: Browser, draft: SetUpDraft):
+    say_all(owner, draft)
+    say(owner, draft, "access", {"access_from": "", "readers": ""}, do="create")
+    site = Site.objects.get(name="Court")
+    said = text(owner.get(reverse("desk:site", args=[site.pk])))
+    assert "No program is known here." not in said
+    card = reverse("desk:card", args=[site.controllers.get().pk])
+    assert f'<a href="{card}">What Garage holds</a>' in said

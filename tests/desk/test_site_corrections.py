@@ -84,6 +84,14 @@ def test_what_it_cannot_be_is_told_at_its_field(
     assert not SiteCorrection.objects.exists()
 
 
+def test_an_empty_reason_is_told_with_the_rest_and_in_our_words(cast: Cast, technician: Client) -> None:
+    answer = technician.post(address(cast), said(factor="999", reason="", effective_from="soon"))
+    assert answer.status_code == 422
+    assert answer.context["sheet"].errors.keys() == {"factor", "reason", "effective_from"}
+    answer = technician.post(address(cast), said(reason=""))
+    assert answer.context["sheet"].errors == {"reason": "This can't be empty."}
+
+
 def test_a_second_one_of_a_day_is_no_second_row(cast: Cast, technician: Client) -> None:
     technician.post(address(cast), said())
     again = technician.post(address(cast), said(factor="120"))

@@ -1,6 +1,7 @@
 """Forecasts as they might have been issued each morning: the weather that came, made wrong as stated."""
 
 from dataclasses import dataclass
+from math import exp
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,9 +37,16 @@ class Errors:
         """Return how wrong, in words."""
         return (
             f"rain foretold on {self.rain_hit:.0%} of rainy days and on {self.false_alarm:.0%} of dry ones, "
-            f"its amount off by a factor e^N(0, {self.amount_spread:g}), ET off by {self.et_spread:.0%}, "
+            f"{_amount_words(self.amount_spread)}, ET mostly within {self.et_spread:.0%}, "
             f"{'alike every morning' if self.lasting else 'anew each morning'}"
         )
+
+
+def _amount_words(spread: float) -> str:
+    """Return how wrong a foretold amount is, in words: two of three fall within one spread of a log-normal."""
+    if not spread:
+        return "its amount right"
+    return f"its amount two times in three between {exp(-spread):.2g} and {exp(spread):.2g} times what fell"
 
 
 NONE = Errors(rain_hit=1.0, amount_spread=0.0, false_alarm=0.0, et_spread=0.0)

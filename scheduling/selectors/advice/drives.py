@@ -59,7 +59,8 @@ def drives_a_program(look: Look) -> Iterator[Found]:
                 f"Zone {zone.number} {zone.name} alone asks for {change.proposed} % of program "
                 f"{program.letter}; the others would do with {without} %. {longer.more:g} minutes more for it"
                 f"{'' if longer.percent == without else ', which it needs in the peak month as well,'} free "
-                f"{points} points."
+                f"{points} points. The water is that spared beside running all of them at "
+                f"{change.proposed} %."
             ),
             facts={
                 "percent": change.proposed,

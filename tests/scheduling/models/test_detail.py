@@ -74,3 +74,20 @@ def test_anything_else_is_refused_by_its_field(wrong):
     with pytest.raises(ValidationError) as refusal:
         Change(kind="minutes", detail=wrong).clean()
     assert set(refusal.value.message_dict) == {"detail"}
+
+
+def test_runs_only_split_otherwise_are_told_from_runs_that_give_more():
+    before = HELD
+    split = HELD | {"runs": [HELD["runs"][0] | {"cycle": 6.0, "soak": 30.0}]}  # type: ignore[index]
+    longer = HELD | {"runs": [HELD["runs"][0] | {"cycle": 6.0, "minutes": 25.0}]}  # type: ignore[index]
+
+    def only(after: Any) -> bool:
+        one = {"program": 3, "letter": "A", "name": "", "before": before, "after": after}
+        return read_detail({"programs": [one]}).only_splits
+
+    assert only(split)
+    assert not only(longer)
+    assert not only(split | {"percent": 90})
+    assert not only(split | {"starts": ["03:30"]})
+    assert not only(before)
+    assert not read_detail(DETAIL).only_splits

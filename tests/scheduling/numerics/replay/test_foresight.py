@@ -67,3 +67,11 @@ def test_credit_is_what_came_of_what_was_foretold_before_that_morning():
     later = said.copy()
     later[12:] = 100.0
     assert earned_by(later, came_mm=np.full((26, 1), 6.0))[:13, 0] == pytest.approx(credit[:13])
+
+
+def test_how_wrong_a_forecast_is_reads_without_formulas():
+    words = Errors(amount_spread=0.5).words
+    # e^-0.5 = 0.6065 and e^0.5 = 1.6487: within one spread lie 68 of 100 of a log-normal
+    assert "its amount two times in three between 0.61 and 1.6 times what fell" in words
+    assert "e^" not in words
+    assert "its amount right" in Errors(amount_spread=0.0).words
