@@ -1,7 +1,7 @@
 """What stands in the way of creating a site, and what will be missing or assumed once it is there."""
 
-from desk.set_up.form import Form
 from desk.figures import flow
+from desk.set_up.form import Form
 from desk.set_up.whole import Box, Snag, Whole
 from desk.set_up.zone_rows import ZoneRow
 

@@ -43,7 +43,7 @@ class Errors:
 
 
 def _amount_words(spread: float) -> str:
-    """Return how wrong a foretold amount is, in words: two of three fall within one spread of a log-normal."""
+    """Return how wrong a foretold amount is: two of three fall within one spread of a log-normal."""
     if not spread:
         return "its amount right"
     return f"its amount two times in three between {exp(-spread):.2g} and {exp(spread):.2g} times what fell"
