@@ -99,7 +99,7 @@ def test_the_page_tells_sites_visits_and_findings(cast: Cast, second: Any, owner
         "audit",
         "planned, not said to be made",
         "Gate &lt;code&gt;",
-        "Riser at",
+        "Riser</a> at",
         "106 gal a day",
     ):
         assert words in page
