@@ -1,6 +1,5 @@
 """A month in an address: ``2026-07``."""
 
-from calendar import monthrange
 from datetime import date
 
 from django.urls.converters import register_converter
@@ -16,11 +15,6 @@ class MonthConverter:
 
     def to_url(self, value: date) -> str:
         return f"{value.year:04d}-{value.month:02d}"
-
-
-def last_of_month(first: date) -> date:
-    """Return the last day of the month that begins on ``first``."""
-    return first.replace(day=monthrange(first.year, first.month)[1])
 
 
 register_converter(MonthConverter, "month")

@@ -18,6 +18,11 @@ def row_ids(query: QueryDict, name: str) -> list[int]:
     return list(dict.fromkeys(number for number in numbers if number <= LARGEST))
 
 
+def count(query: QueryDict, name: str) -> int:
+    """Return a whole number a form carried along, 0 for anything else."""
+    return next(iter(row_ids(query, name)), 0)
+
+
 def percent(text: str) -> int | None:
     """Return a typed percent, or None where nothing was typed.
 

@@ -3,14 +3,13 @@
 from celery import shared_task
 
 from desk.letters.opening import write_due
+from desk.summaries.printing import ALONE
 from desk.summaries.send import print_approved, to_print
 from fleet.services.letters.post import post_letters
-
-A_ROUND = 12  # summaries printed in one round: more are done in the next, and no round holds a worker long
 
 
 @shared_task(name="desk.letters")
 def letters() -> dict[str, int]:
     """Write the letters whose day has come and hand over those that wait; run it every few minutes."""
-    written = len(write_due()) + print_approved(to_print()[:A_ROUND])
+    written = len(write_due()) + print_approved(to_print()[:ALONE])
     return {"written": written} | post_letters().as_dict()

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+import desk.months  # noqa: F401  teaches addresses what a month is
 from desk.deciding import ACTIONS
 from desk.pages.accuracy import accuracy
 from desk.pages.advice import advice, advice_dismiss, advice_file, advice_propose, advice_take_up

@@ -9,9 +9,9 @@ from django.views.decorators.http import require_safe
 
 from common import clock
 from common.errors import Refused
+from common.months import last_of_month
 from desk import posted
 from desk.access import StaffRequest, staff
-from desk.months import last_of_month
 from fleet.models import Client
 from reports.selectors.savings_days import client_days
 

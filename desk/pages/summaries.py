@@ -2,16 +2,18 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date, datetime
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from desk import notices
+from common.months import month_after, month_before
+from desk import notices, posted
 from desk.access import PersonRequest, StaffRequest, signed_in, staff
 from desk.company import timezone_of, today_of, working_membership
+from desk.summaries.printing import ALONE as A_BATCH
 from desk.summaries.send import print_approved
 from fleet.models import Client, Letter
 from fleet.selectors.people import may_manage
@@ -31,11 +33,11 @@ from reports.selectors.summary.states import (
     TO_PRINT,
     UNSURE,
     WAITING,
+    Standing,
     standings,
 )
 from reports.services.summaries import AT_ONCE, approve, make
 
-A_BATCH = 12
 VIEWS = (
     ("open", "to approve", {DRAFT}),
     ("care", "need a person", {UNSURE, FAILED, CLOSED, NOBODY}),
@@ -52,7 +54,7 @@ def summaries(request: PersonRequest) -> HttpResponse:
     member = working_membership(request)
     if member is None:
         return render(request, "desk/own_summaries.html", {"rows": sent_to(request.user)})
-    return redirect("desk:summaries-month", _month_to_send(member.company_id))
+    return redirect("desk:summaries-month", month_before(today_of(member.company_id)))
 
 
 @staff
@@ -67,18 +69,19 @@ def summaries_month(request: StaffRequest, month: date) -> HttpResponse:
     today = today_of(request.member.company_id)
     context = {
         "month": month,
-        "before": _before(month),
-        "after": _after(month) if _after(month) <= today else None,
+        "before": month_before(month),
+        "after": month_after(month) if month_after(month) <= today else None,
         "rows": listed,
         "total": len(rows),
         "views": [(key, words, sum(counts[state] for state in states)) for key, words, states in VIEWS],
         "view": view[0] if view else "",
         "drafts": counts[DRAFT],
+        "as_of": max((_made(row) for row in rows if row.state == DRAFT), default=""),
         "to_print": counts[TO_PRINT],
         "waiting": counts[WAITING],
         "not_made": counts[NOT_MADE],
         "begun": month <= today,
-        "complete": _after(month) <= today,
+        "complete": month_after(month) <= today,
         "timezone": timezone_of(request.member.company_id),
     }
     return render(request, "desk/summaries.html", context)
@@ -90,7 +93,7 @@ def summaries_make(request: StaffRequest, month: date) -> HttpResponse:
     """Make a batch of drafts anew and tell how far it is."""
     manager(request)
     clients = sorted(clients_of(request), key=lambda client: client.pk)
-    after = _whole(request.POST.get("after", ""))
+    after = posted.count(request.POST, "after")
     ahead = [client for client in clients if client.pk > after]
     make(ahead[:AT_ONCE], month)
     left = ahead[AT_ONCE:]
@@ -102,7 +105,7 @@ def summaries_make(request: StaffRequest, month: date) -> HttpResponse:
         "head": "Making drafts",
         "done": len(clients) - len(left),
         "total": len(clients),
-        "after": ahead[AT_ONCE - 1].pk,
+        "carried": {"after": ahead[AT_ONCE - 1].pk},
         "step": "desk:summaries-make",
     }
     return render(request, "desk/summaries_progress.html", context)
@@ -111,35 +114,54 @@ def summaries_make(request: StaffRequest, month: date) -> HttpResponse:
 @staff
 @require_POST
 def summaries_send(request: StaffRequest, month: date) -> HttpResponse:
-    """Approve the drafts that were shown, then print and hand over a few at a time and tell how far it is.
+    """Approve the drafts that were shown, print and send them, a few at a time, and tell how far it is.
 
-    What is approved stays approved: a browser that is closed in between leaves the rest to the drain.
+    ``as_of`` is when the newest draft that was shown was made: what was made anew since waits for a look.
+    What is approved stays so: a browser that is closed in between leaves its printing to the drain.
     """
     manager(request)
     clients = clients_of(request)
-    if "approve" in request.POST:
-        shown = {_whole(text) for text in request.POST.getlist("summary")}
-        drafts = [row for row in standings(clients, month) if row.state == DRAFT]
-        for row in drafts:
-            if row.summary is not None and row.summary.pk in shown:
-                approve(row.summary, by=request.user)
+    shown = _moment(request.POST.get("as_of", ""))
+    drafts = [row for row in standings(clients, month) if row.state == DRAFT and _made_by(row, shown)]
+    for row in drafts[:A_BATCH]:
+        if row.summary is not None:
+            approve(row.summary, by=request.user)
     waiting = _to_print(clients, month)
     print_approved(waiting[:A_BATCH])
     post_letters(kinds=[Letter.Kind.SUMMARY], most=4 * A_BATCH)
-    left = len(waiting[A_BATCH:])
-    total = max(_whole(request.POST.get("total", "")), len(waiting))
+    left = len(drafts[A_BATCH:]) + len(waiting[A_BATCH:])
     if not left:
         counts = Counter(row.state for row in standings(clients, month))
         notices.say(request, _told(counts))
         return redirect("desk:summaries-month", month)
+    total = max(posted.count(request.POST, "total"), left + len(waiting[:A_BATCH]))
     context = {
         "month": month,
         "head": "Printing and sending",
         "done": total - left,
         "total": total,
+        "carried": {"as_of": request.POST.get("as_of", "")},
         "step": "desk:summaries-send",
     }
     return render(request, "desk/summaries_progress.html", context)
+
+
+def _moment(text: str) -> datetime | None:
+    try:
+        found = datetime.fromisoformat(text)
+    except ValueError:
+        return None
+    return found if found.tzinfo is not None else None
+
+
+def _made(row: Standing) -> str:
+    made = row.summary.made_at if row.summary is not None else None
+    return made.isoformat() if made is not None else ""
+
+
+def _made_by(row: Standing, moment: datetime | None) -> bool:
+    made = row.summary.made_at if row.summary is not None else None
+    return made is not None and moment is not None and made <= moment
 
 
 def manager(request: StaffRequest) -> None:
@@ -171,21 +193,3 @@ def _told(counts: Counter[str]) -> str:
         if counts[state]
     ]
     return f"Approved and printed: {', '.join(parts)}." if parts else "Nothing was left to send."
-
-
-def _month_to_send(company_id: int) -> date:
-    """Return the last month that is over, or the running one where nothing is older."""
-    first = today_of(company_id).replace(day=1)
-    return _before(first)
-
-
-def _before(month: date) -> date:
-    return (month - timedelta(days=1)).replace(day=1)
-
-
-def _after(month: date) -> date:
-    return (month + timedelta(days=31)).replace(day=1)
-
-
-def _whole(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) <= 12 else 0

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from common.errors import BluestemError
-from desk import notices
+from desk import notices, posted
 from desk.access import PersonRequest, StaffRequest, signed_in, staff
 from desk.company import timezone_of, working_membership
 from desk.pages.summaries import manager
@@ -123,7 +123,7 @@ def client_summaries(request: StaffRequest, pk: int, what: str) -> HttpResponse:
             notices.say(request, f"{client} gets summaries again.")
     except BluestemError as error:
         notices.warn(request, error.message)
-    back = Summary.objects.filter(client=client, pk=_number(request.POST.get("back", ""))).first()
+    back = Summary.objects.filter(client=client, pk__in=posted.row_ids(request.POST, "back")).first()
     return redirect("desk:summary", back.pk) if back is not None else redirect("desk:client", pk)
 
 
@@ -182,7 +182,3 @@ def _staffs(request: Any, pk: int) -> Summary:
     member = working_membership(request)
     rows = Summary.objects.visible_to(request.user).select_related("client__company", "approved_by")
     return get_object_or_404(rows.of_company(member.company_id if member is not None else 0), pk=pk)
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) <= 12 else 0

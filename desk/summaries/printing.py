@@ -20,7 +20,7 @@ from desk.summaries.drawn import days_chart, months_chart
 from desk.summaries.words import summary_words
 from reports.paper.press import pdf
 
-ALONE = 12  # so few are done sooner in this process than others are started
+ALONE = 12  # so few are done in this process: sooner than others are started, and in a worker or a request
 WIDTH = 620
 SHARPER = 1.5
 

@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from common.months import last_of_month
 from fleet.models import Client, Site
 from reports.selectors.account_money import Prices, prices_of
 from reports.selectors.baselines import FOUND, MONTHLY, NAMES
@@ -190,19 +191,16 @@ def client_savings_by_month(client: Client, *, on: date) -> tuple[list[Savings],
     if not accounts:
         return [], None
     firsts = sorted({day.replace(day=1) for account in accounts for day in account.days.days})
-    months = [together(accounts, first, min(_month_end(first), on - timedelta(days=1))) for first in firsts]
+    yesterday = on - timedelta(days=1)
+    months = [together(accounts, first, min(last_of_month(first), yesterday)) for first in firsts]
     months = [month for month in months if month.applied_l > 0 or (month.found.baseline_l or 0) > 0]
-    year = together(accounts, on.replace(month=1, day=1), on - timedelta(days=1)) if months else None
+    year = together(accounts, on.replace(month=1, day=1), yesterday) if months else None
     return months, year
 
 
 def together(accounts: Sequence[Account], first: date, last: date) -> Savings:
     """Add up some accounts from ``first`` to ``last``."""
     return added([account.total(first, last) for account in accounts])
-
-
-def _month_end(first: date) -> date:
-    return (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
 
 
 def site_savings(site: Site, season: Field, *, on: date) -> tuple[Savings, Savings] | None:

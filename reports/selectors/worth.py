@@ -14,6 +14,7 @@ from statistics import median
 import numpy as np
 from numpy.typing import NDArray
 
+from common.months import month_after
 from fleet.models import Site, Tariff
 from fleet.models.tariffs import TariffTier, tiers_held, tiers_of
 from reports.numerics.bill import LITRES, Tier, cents, in_units, worth
@@ -184,7 +185,7 @@ def _bill_of(day: date, tariff: Tariff, bills: Sequence[Bill]) -> Bill:
     first = date(day.year, day.month - (day.month - 1) % 2 if two else day.month, 1)
     after = first
     for _ in range(2 if two else 1):
-        after = (after + timedelta(days=31)).replace(day=1)
+        after = month_after(after)
     return first, after - timedelta(days=1)
 
 

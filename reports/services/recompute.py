@@ -1,11 +1,12 @@
 """Keep the monthly totals of every program: a cache that fleet pages read, rebuilt from the days."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 from django.db import transaction
 
+from common.months import month_after
 from fleet.models import Site
 from reports.models import ProgramMonth
 from reports.selectors.baselines import FOUND, MONTHLY
@@ -47,7 +48,7 @@ def recompute(*, on: date, site_ids: Sequence[int] | None = None, since: date | 
 def _months(days: ProgramDays, *, since: date | None) -> Iterator[ProgramMonth]:
     firsts = sorted({day.replace(day=1) for day in days.days})
     for first in firsts:
-        after = (first + timedelta(days=31)).replace(day=1)
+        after = month_after(first)
         if since is not None and after <= since:
             continue
         rows = [n for n, day in enumerate(days.days) if first <= day < after]

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from common.months import month_after
 from fleet.models import Meter, MeterBill, MeterHour, MeterReading, Site
 from scheduling.demo.applied import hourly_l, pipes_of
 from scheduling.demo.dates import Calendar
@@ -78,16 +79,22 @@ def _bills(
 ) -> Iterator[MeterBill]:
     """Yield bills by the calendar month, or by as many days as the supplier's reader takes."""
     end = calendar.on if row["billed_until_now"] else taken_over
-    begin = _next_month(first) if row["bill_days"] == "month" else first + timedelta(days=11)
+    begin = month_after(first) if row["bill_days"] == "month" else first + timedelta(days=11)
     while True:
         after = (
-            _next_month(begin) if row["bill_days"] == "month" else begin + timedelta(int(row["bill_days"]))
+            month_after(begin) if row["bill_days"] == "month" else begin + timedelta(int(row["bill_days"]))
         )
         if after > end:
             return
         litres = float(daily[(begin - first).days : (after - first).days].sum())
         used = _rounded(litres / meter.l_per_unit, row)
-        yield MeterBill(meter=meter, first=begin, last=after - timedelta(days=1), used=used)
+        yield MeterBill(
+            meter=meter,
+            first=begin,
+            last=after - timedelta(days=1),
+            used=used,
+            noted_at=calendar.moment(min(after, calendar.on), READ_AT[0]),
+        )
         begin = after
 
 
@@ -139,7 +146,3 @@ def _rounded(value: float, row: Row) -> float:
     """Return a number as fine as the register shows it."""
     step = float(row["step"])
     return round(int(value / step) * step, 6)
-
-
-def _next_month(day: date) -> date:
-    return (day.replace(day=1) + timedelta(days=32)).replace(day=1)

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from common.errors import BluestemError, MovedOn, Refused
-from desk import notices
+from desk import notices, posted
 from desk.access import StaffRequest
 from desk.apart import apart_at
 from desk.blanks import Blank, Sheet
@@ -157,11 +157,11 @@ def adopt_all(request: StaffRequest, pk: int) -> HttpResponse:
     """Enter a batch of plans and tell how far it is; ``after`` is the last controller that was looked at."""
     row = TOWNS.row(request, pk)
     night = _first_night(request, row)
-    after = _whole(request.POST.get("after", ""))
+    after = posted.count(request.POST, "after")
     waiting = sorted((one for one, _ in not_complying(request.user, row, since=night)), key=lambda c: c.pk)
     ahead = [one for one in waiting if one.pk > after]
     found = adopt_plans(controllers=ahead[:A_BATCH], by=request.user, night=night)
-    done = _whole(request.POST.get("done", "")) + len(found.done)
+    done = posted.count(request.POST, "done") + len(found.done)
     context = around(request, TOWNS.topic, row=row.pk) | {
         "row": row,
         "night": night,
@@ -199,7 +199,3 @@ def _night(text: str, on: date) -> date:
     if not on <= night <= on + timedelta(days=366):
         raise Refused("The first night lies between tonight and a year from now.", field="from")
     return night
-
-
-def _whole(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0

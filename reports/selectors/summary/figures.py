@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from common import clock
+from common.months import last_of_month, month_before
 from fleet.models import Client, Site, Zone
 from reports.selectors.baselines import FOUND, MONTHLY
 from reports.selectors.savings import Account, Savings, account_of, added
@@ -17,11 +18,6 @@ from scheduling.season.survey import assumed_of
 
 Figures = dict[str, Any]
 MONTHS_BACK = 12
-
-
-def last_day(month: date) -> date:
-    """Return the last day of a month from its first."""
-    return (month + timedelta(days=31)).replace(day=1) - timedelta(days=1)
 
 
 def month_figures(clients: Sequence[Client], month: date) -> dict[int, Figures]:
@@ -38,7 +34,7 @@ def month_figures(clients: Sequence[Client], month: date) -> dict[int, Figures]:
     mine: dict[int, list[Site]] = {pk: [] for pk in ids}
     for site in sites:
         mine[site.client_id].append(site)
-    end = last_day(month)
+    end = last_of_month(month)
     accounts = [
         account
         for timezone in sorted({site.timezone for site in sites})
@@ -97,7 +93,7 @@ def _figures(
 ) -> Figures:
     here = {site.pk for site in sites}
     yesterday = max((clock.today(site.timezone) for site in sites), default=month) - timedelta(days=1)
-    through = min(last_day(month), yesterday)
+    through = min(last_of_month(month), yesterday)
     began = accounts.began(here)
     counts = began is not None and began <= through and month <= through
     total = accounts.of(here, month, through) if counts else None
@@ -109,7 +105,7 @@ def _figures(
         if began is not None and began <= through
         else month.isoformat(),
         "through": through.isoformat(),
-        "complete": through == last_day(month),
+        "complete": through == last_of_month(month),
         "units": client.company.units,
         "kind": "estimated",
         "baseline": FOUND,
@@ -168,10 +164,10 @@ def _months(accounts: _Accounts, here: set[int], began: date, through: date) -> 
     first = through.replace(day=1)
     firsts = [first]
     while len(firsts) < MONTHS_BACK and firsts[0] > began:
-        firsts.insert(0, (firsts[0] - timedelta(days=1)).replace(day=1))
+        firsts.insert(0, month_before(firsts[0]))
     rows = []
     for begin in firsts:
-        total = accounts.of(here, begin, min(last_day(begin), through))
+        total = accounts.of(here, begin, min(last_of_month(begin), through))
         if total is not None:
             rows.append(
                 {

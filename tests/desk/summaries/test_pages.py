@@ -1,6 +1,7 @@
 """The pages of summaries: made, read, held back, approved, sent; and what a reader finds."""
 
 import re
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -17,6 +18,7 @@ from tests.summaries import summary_figures
 
 pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]
 PAGE = "/summaries/2026-06/"
+SHOWN = datetime(2026, 7, 6, 11, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -28,6 +30,12 @@ def owner(heron: Garden, signed_in: SignedIn) -> Browser:
 def draft(heron: Garden) -> Summary:
     [row] = make([heron.client], MONTH)
     return row
+
+
+def shown_now(browser: Browser) -> str:
+    """Return what the button to approve all carries along."""
+    found = re.search(r'name="as_of" value="([^"]*)"', browser.get(PAGE).content.decode())
+    return found[1] if found else "2100-01-01T00:00:00+00:00"
 
 
 def text(answer: Any) -> str:
@@ -69,12 +77,16 @@ def test_many_go_out_a_few_at_a_time_and_only_those_that_were_shown(
         readable(more, f"court{n}@heron.test")
     for n in range(3):
         Summary.objects.create(
-            client=Client.objects.get(name=f"Court {n}"), month=MONTH, figures=summary_figures(f"Court {n}")
+            client=Client.objects.get(name=f"Court {n}"),
+            month=MONTH,
+            figures=summary_figures(f"Court {n}"),
+            made_at=SHOWN + timedelta(minutes=n),
         )
     ids = list(Summary.objects.order_by("client__name").values_list("pk", flat=True))
-    answer = owner.post(f"{PAGE}send/", {"approve": "yes", "summary": ids[:2]})
+    shown = (SHOWN + timedelta(minutes=1)).isoformat()
+    answer = owner.post(f"{PAGE}send/", {"as_of": shown})
     assert "1 of 2 summaries" in text(answer)
-    assert owner.post(f"{PAGE}send/", {"total": "2"})["Location"] == PAGE
+    assert owner.post(f"{PAGE}send/", {"as_of": shown, "total": "2"})["Location"] == PAGE
     assert sorted(to for to, _ in office.taken) == ["court0@heron.test", "court1@heron.test"]
     assert Summary.objects.get(pk=ids[2]).state == "draft"
 
@@ -107,10 +119,10 @@ def test_no_more_for_a_client_until_somebody_says_so(owner: Browser, heron: Gard
     assert not SummaryStop.objects.exists()
     owner.post(stop, {"because": "Asked by phone", "back": draft.pk})
     assert "Asked by phone" in text(owner.get(PAGE))
-    owner.post(f"{PAGE}send/", {"approve": "yes", "summary": draft.pk})
+    owner.post(f"{PAGE}send/", {"as_of": shown_now(owner)})
     assert office.taken == []
     owner.post(f"/clients/{heron.client.pk}/summaries/resume/")
-    owner.post(f"{PAGE}send/", {"approve": "yes", "summary": draft.pk})
+    owner.post(f"{PAGE}send/", {"as_of": shown_now(owner)})
     assert len(office.taken) == 1
 
 
@@ -154,7 +166,7 @@ def test_a_technician_decides_nothing_here(heron: Garden, draft: Summary, signed
 def test_another_company_sees_nothing_of_it(draft: Summary, signed_in: SignedIn):
     other = signed_in(garden("Quillback", place=(39.3, -121.2, 400.0)).owner)
     assert other.get(f"/summaries/{draft.pk}/").status_code == 404
-    other.post(f"{PAGE}send/", {"approve": "yes", "summary": draft.pk})
+    other.post(f"{PAGE}send/", {"as_of": "2100-01-01T00:00:00+00:00"})
     draft.refresh_from_db()
     assert draft.state == "draft"
 
