@@ -13,7 +13,7 @@ from desk import notices, posted
 from desk.access import PersonRequest, StaffRequest, signed_in, staff
 from desk.company import timezone_of, working_membership
 from desk.pages.summaries import manager
-from desk.shown_files import shown
+from desk.shown_files import NOTHING, shown
 from desk.summaries.drawn import days_chart, months_chart
 from desk.summaries.jobs import job_of
 from desk.summaries.paper import has_figures, paper_of_summary
@@ -29,7 +29,7 @@ from reports.services.summaries import approve, hold, make, release, remark, res
 
 STEPS = ("approve", "hold", "release", "remark", "refresh")
 CHOICES = ("stop", "resume")
-INLINE = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
+INLINE = f"{NOTHING}; style-src 'unsafe-inline'; img-src data:"
 
 
 @signed_in

@@ -154,25 +154,38 @@ def _kind(kept: dict[str, Any]) -> str:
 def _measured(kept: dict[str, Any]) -> list[str]:
     """Return what meters say, apart from what is estimated."""
     lines, units = [], kept["units"]
-    metered, measured = kept.get("metered"), kept.get("measured")
+    metered, measured, budget = kept.get("metered"), kept.get("measured"), kept.get("budget_l")
     if metered:
-        lines.append(
-            f"Your water meter counted {figures.exact_water(metered['used_l'], units)}. {metered['words']}"
-        )
+        some = "" if metered["known_days"] == metered["days"] else _some_days(metered)
+        indoors = ", water used indoors included" if metered["mixed"] else ""
+        used = figures.exact_water(metered["used_l"], units)
+        lines.append(f"Metered: {used} went through your meters{some}{indoors}.")
     if measured:
-        saved = figures.exact_water(measured["saved_l"], units)
-        around = f"give or take {figures.exact_water(measured['uncertainty_l'], units)} (nine times in ten)."
-        if measured["detected"]:
-            lines.append(f"Measured against your earlier bills {saved} were saved, {around}")
-        else:
-            lines.append(
-                "Measured against your earlier bills, no saving can be told from their own ups and downs: "
-                f"{saved}, {around}"
-            )
-    budget = kept.get("budget")
-    if budget:
-        lines.append(budget["words"])
+        lines.append(_against_bills(measured, units))
+    if budget and kept["applied_l"] is not None:
+        share, whole = figures.share(kept["applied_l"] / budget), figures.exact_water(budget, units)
+        lines.append(
+            f"For comparison: {share} of the water budget for this ground and weather, {whole}. "
+            "That budget is a measure, not a permit."
+        )
     return lines
+
+
+def _some_days(metered: dict[str, Any]) -> str:
+    return f" on the {metered['known_days']} of {metered['days']} days they are known for"
+
+
+def _against_bills(measured: dict[str, Any], units: str) -> str:
+    first, last = (date.fromisoformat(measured[end]) for end in ("from", "through"))
+    days = f"{dates.long_date(first, units)} to {dates.long_date(last, units)}"
+    saved = figures.exact_water(measured["saved_l"], units)
+    around = f"give or take {figures.exact_water(measured['uncertainty_l'], units)} (nine times in ten)."
+    if measured["detected"]:
+        return f"Measured, bills of {days} against your earlier ones: {saved} saved, {around}"
+    return (
+        f"Measured, bills of {days} against your earlier ones: no saving can be told from the bills' own ups "
+        f"and downs, {saved}, {around}"
+    )
 
 
 def _sites(kept: dict[str, Any]) -> list[list[str]]:

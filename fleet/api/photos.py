@@ -14,10 +14,10 @@ from drf_spectacular.utils import extend_schema, extend_schema_field, extend_sch
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.parsers import BaseParser
-from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from fleet.api.as_it_is import AsItIs
 from fleet.api.documented import reading, writing
 from fleet.api.filters import Filters, IdFilter
 from fleet.api.inputs import ModelInput, OwnRow, Text
@@ -35,16 +35,11 @@ PLAIN = {"Cache-Control": "private, no-store", "X-Content-Type-Options": "nosnif
 EXAMPLE: dict[str, Any] = {"test": 12, "note": "Third head from the gate."}
 
 
-class Picture(BaseRenderer):
+class Picture(AsItIs):
     """A JPEG as it is."""
 
     media_type = JPEG
     format = "jpg"
-    charset = None
-    render_style = "binary"
-
-    def render(self, data: Any, accepted_media_type: Any = None, renderer_context: Any = None) -> bytes:
-        return bytes(data)
 
 
 class LongBody(JSONBody):

@@ -15,10 +15,10 @@ from drf_spectacular.utils import (
 )
 from rest_framework import serializers
 from rest_framework.decorators import action
-from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from fleet.api.as_it_is import AsItIs
 from fleet.api.documented import reading
 from fleet.api.filters import DayFilter, Filters, IdFilter
 from fleet.api.rows import Rows
@@ -38,16 +38,11 @@ EXAMPLE = {
 }
 
 
-class Paper(BaseRenderer):
+class Paper(AsItIs):
     """A PDF as it is."""
 
     media_type = PDF
     format = "pdf"
-    charset = None
-    render_style = "binary"
-
-    def render(self, data: Any, accepted_media_type: Any = None, renderer_context: Any = None) -> bytes:
-        return bytes(data)
 
 
 @extend_schema_serializer(examples=[OpenApiExample("a client's June", EXAMPLE)])

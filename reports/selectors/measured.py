@@ -109,8 +109,11 @@ def measured_savings(
     """
     meters = meters_of(client_or_site)
     found = meter_savings(meters, first=first, last=min(last, on - timedelta(days=1)))
-    if not found:
-        return None
+    return combined(meters, found) if found else None
+
+
+def combined(meters: Sequence[Meter], found: Sequence[MeterSavings]) -> MeasuredSavings:
+    """Add up what was found, at least one, of some meters; the others are named as left out."""
     saved = sum(one.saved_l for one in found)
     off = sqrt(sum(one.uncertainty_l**2 for one in found))
     counted = {one.meter.pk for one in found}
@@ -132,7 +135,7 @@ def measured_savings(
             for meter in meters
             if meter.pk not in counted
         ],
-        meters=found,
+        meters=list(found),
     )
 
 

@@ -1,4 +1,4 @@
 from tests.cast import api, cast, change, on_the_day, stranger
-from tests.tenancy.test_every_address import place
+from tests.tenancy.place import place
 
 __all__ = ["api", "cast", "change", "on_the_day", "place", "stranger"]

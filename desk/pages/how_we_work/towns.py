@@ -169,7 +169,7 @@ def adopt_all(request: StaffRequest, pk: int) -> HttpResponse:
         "done": done,
         "total": done + len(waiting) - len(found.done),
         "left": len(ahead[A_BATCH:]),
-        "after": ahead[A_BATCH - 1].pk if len(ahead) > A_BATCH else after,
+        "carried": {"after": ahead[A_BATCH - 1].pk if len(ahead) > A_BATCH else after, "done": done},
     }
     return render(request, "desk/settings_town_progress.html", context)
 

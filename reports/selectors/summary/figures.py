@@ -13,6 +13,7 @@ from reports.selectors.baselines import FOUND, MONTHLY
 from reports.selectors.savings import Account, Savings, account_of, added
 from reports.selectors.summary.coming import coming_of
 from reports.selectors.summary.doings import doings_of
+from reports.selectors.summary.meters import meters_of_month
 from reports.selectors.summary.skies import Sky, skies_of
 from scheduling.season.survey import assumed_of
 
@@ -47,9 +48,11 @@ def month_figures(clients: Sequence[Client], month: date) -> dict[int, Figures]:
     on = max((clock.today(site.timezone) for site in sites), default=clock.today("UTC"))
     coming = coming_of(ids, on=on)
     assumed = _assumed(ids)
+    meters = meters_of_month(ids, month, through=on - timedelta(days=1))
     owner = {site.pk: site.client_id for site in sites}
     return {
         client.pk: _figures(client, month, mine[client.pk], _Accounts(accounts, owner), skies)
+        | meters.get(client.pk, {"metered": None, "measured": None})
         | {"done": done[client.pk], "next": coming[client.pk], "assumed": assumed.get(client.pk, [])}
         for client in clients
     }
@@ -145,6 +148,7 @@ def _savings(total: Savings | None, currency: str) -> Figures:
             "saved_l": monthly.saved_l if monthly is not None else None,
         },
         "left_out": total.left_out if total is not None else [],
+        "budget_l": total.budget_l if total is not None else None,
     }
 
 

@@ -14,13 +14,16 @@ from desk.summaries.printing import printed
 from desk.summaries.words import shown, summary_words
 from fleet.models import Client, Finding, Visit, ZoneTrim
 from reports.models import Summary
+from reports.selectors.measured import measured_savings
 from reports.selectors.savings import client_savings
 from reports.selectors.summary.figures import month_figures
+from reports.services.baselines import fit_baseline
 from reports.services.summaries import make
 from scheduling.models import Change, Setting, Skip
 from tests.cast import MORNING
 from tests.desk.summaries.conftest import MONTH
 from tests.night.garden import ON, Garden, garden, weather
+from tests.reports.measured.metered_garden import BASELINE, metered
 from tests.summaries import summary_figures
 
 pytestmark = pytest.mark.django_db
@@ -173,3 +176,48 @@ def test_many_cost_as_many_queries_as_one(heron: Garden):
     with CaptureQueriesContext(connection) as many:
         month_figures([heron.client, *others], MONTH)
     assert len(many) == len(one)
+
+
+def test_what_meters_say_stands_beside_and_apart(heron: Garden):
+    meter = heron.site.meters.create(name="Street", unit="m3", mixed=True)
+    meter.readings.create(read_at="2026-06-11T07:00:00Z", value=100)
+    meter.readings.create(read_at="2026-06-21T07:00:00Z", value=120)
+    told = month_figures([heron.client], MONTH)[heron.client.pk]
+    assert told["metered"] == {
+        "used_l": pytest.approx(20_000), "known_days": 10, "days": 30, "mixed": True,
+    }  # fmt: skip
+    assert told["measured"] is None
+    savings = client_savings(heron.client, first=MONTH, last=date(2026, 6, 30), on=ON)
+    assert told["applied_l"] == savings.applied_l
+    assert told["budget_l"] == savings.budget_l
+    said = " ".join(summary_words(told)["measured"]).replace("\u00a0", " ")
+    assert "5,283 gal went through your meters on the 10 of 30 days" in said  # 20 m3, 3.785411784 L a gallon
+    assert "water used indoors included" in said
+    assert "of the water budget" in said
+
+
+@pytest.mark.parametrize(
+    ("detected", "words"), [(True, "saved, give or take"), (False, "no saving can be told")]
+)
+def test_a_measured_saving_says_how_sure_it_is(detected: bool, words: str):
+    measured = {
+        "from": "2026-05-30", "through": "2026-06-28", "saved_l": 8000.0, "uncertainty_l": 3000.0,
+        "detected": detected,
+    }  # fmt: skip
+    [line] = summary_words(summary_figures(measured=measured))["measured"]
+    assert words in line
+    assert "May 30 to June 28" in line.replace("\u00a0", " ")
+    assert "2,113 gal" in line.replace("\u00a0", " ")  # 8,000 L
+
+
+def test_measured_is_that_of_the_site(settings):
+    settings.AS_OF = ON
+    place = metered()
+    first, last = BASELINE
+    fit_baseline(meter=place.meter, by=place.garden.owner, first=first, last=last)
+    client = place.garden.client
+    told = month_figures([client], MONTH)[client.pk]["measured"]
+    alone = measured_savings(client, first=MONTH, last=date(2026, 6, 30), on=ON)
+    assert alone is not None
+    assert (told["saved_l"], told["uncertainty_l"]) == (alone.saved_l, alone.uncertainty_l)
+    assert told["detected"] == alone.detected
