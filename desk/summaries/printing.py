@@ -15,13 +15,13 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from common.processes import begin
-from desk.charts.paper import svg
+from desk.charts.paper import light, svg
 from desk.summaries.drawn import days_chart, months_chart
 from desk.summaries.words import summary_words
 from reports.paper.press import pdf
 
 ALONE = 12  # so few are done in this process: sooner than others are started, and in a worker or a request
-WIDTH = 620
+WIDTHS = {"months": 400, "days": 620}  # px; half a sheet's width on paper, and all of it
 SHARPER = 1.5
 
 
@@ -60,7 +60,10 @@ def printed(job: Job) -> Printed:
         "company": job.letterhead,
         "call": job.call,
         "address": job.address,
-        "charts": [{"name": name, "alt": chart["description"]} for name, (chart, _) in charts.items()],
+        "charts": [
+            {"name": name, "alt": chart["description"], "width": WIDTHS[name]}
+            for name, (chart, _) in charts.items()
+        ],
     }
     return Printed(
         key=job.key,
@@ -86,7 +89,9 @@ def many(jobs: Sequence[Job]) -> Iterator[Printed]:
 def _charts(kept: dict[str, Any]) -> dict[str, tuple[dict[str, Any], str]]:
     """Return each chart's definition and drawing by name."""
     drawn = {"months": months_chart(kept), "days": days_chart(kept)}
-    return {name: (chart, svg(chart, width=WIDTH)) for name, chart in drawn.items() if chart is not None}
+    return {
+        name: (chart, svg(chart, width=WIDTHS[name])) for name, chart in drawn.items() if chart is not None
+    }
 
 
 def _picture(drawing: str) -> bytes:
@@ -101,6 +106,7 @@ def _paper(job: Job, words: dict[str, Any], charts: dict[str, tuple[dict[str, An
         "company": job.letterhead,
         "paper": job.paper,
         "call": job.call,
+        "key": {"used": light()["accent"], "found": light()["keep"]},
         "charts": {
             name: {"svg": drawing, "alt": chart["description"]} for name, (chart, drawing) in charts.items()
         },
