@@ -1,9 +1,11 @@
 """The demo's meters: what they counted agrees with what was applied, and each hard case is there and told."""
 
+from collections.abc import Iterator
 from datetime import timedelta
 
 import numpy as np
 import pytest
+from django.db import transaction
 
 from fleet.models import Meter, MeterBill
 from fleet.numerics.register import RESET
@@ -26,10 +28,12 @@ def meter(key: str) -> Meter:
 
 
 @pytest.fixture(scope="module")
-def nights(demo, django_db_blocker) -> None:
-    """Run one night, so that the accounts of soil water have begun."""
-    with django_db_blocker.unblock():
+def nights(demo, django_db_blocker) -> Iterator[None]:
+    """Run one night, so that the accounts of soil water have begun; it is taken back after these tests."""
+    with django_db_blocker.unblock(), transaction.atomic():
         run_night(on=ON, timezone=TIMEZONE)
+        yield
+        transaction.set_rollback(True)
 
 
 @pytest.mark.parametrize("key", ["commons", "wagtail"])
