@@ -22,11 +22,11 @@ UNITS = (
 KINDS = (
     (READINGS, "what the register showed"),
     (BILLS, "bills"),
-    (HOURS, "use by the hour, or by other even intervals"),
+    (HOURS, "use by the hour"),
 )
 ORDERS = (("mdy", "month/day/year"), ("dmy", "day/month/year"))
 CLOCKS = (
-    ("local", "the clock on the wall, with summer time"),
+    ("local", "local, with summer time"),
     ("standard", "standard time all year"),
 )
 ENDS = (("begin", "when an interval begins"), ("end", "when it ends"))
@@ -113,6 +113,8 @@ def guess(head: Sequence[str], kind: str) -> list[str]:
         short = simple(words.replace("³", "3").partition("(")[0].partition(",")[0])
         key = next((one.key for one in COLUMNS[kind] if _names(one, bare, short)), IGNORED)
         guessed.append(key if key not in guessed else IGNORED)
+    if "time" in guessed and not {"when", "day"} & set(guessed):
+        guessed[guessed.index("time")] = "when"  # no date beside it, so it has the date too
     return guessed
 
 
