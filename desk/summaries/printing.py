@@ -18,7 +18,7 @@ from common.processes import begin
 from desk.charts.paper import light, svg
 from desk.summaries.drawn import days_chart, months_chart
 from desk.summaries.words import summary_words
-from reports.paper.press import pdf
+from reports.paper.press import pdf, picture
 
 ALONE = 12  # so few are done in this process: sooner than others are started, and in a worker or a request
 WIDTHS = {"months": 400, "days": 620}  # px; half a sheet's width on paper, and all of it
@@ -71,7 +71,10 @@ def printed(job: Job) -> Printed:
         text=render_to_string("desk/summaries/letter.txt", context),
         html=render_to_string("desk/summaries/letter.html", context),
         pdf=pdf("summary", _paper(job, words, charts), on=job.on),
-        pictures={name: _picture(drawing) for name, (_, drawing) in charts.items()},
+        pictures={
+            name: picture(drawing, width=WIDTHS[name], sharper=SHARPER)
+            for name, (_, drawing) in charts.items()
+        },
     )
 
 
@@ -92,12 +95,6 @@ def _charts(kept: dict[str, Any]) -> dict[str, tuple[dict[str, Any], str]]:
     return {
         name: (chart, svg(chart, width=WIDTHS[name])) for name, chart in drawn.items() if chart is not None
     }
-
-
-def _picture(drawing: str) -> bytes:
-    import vl_convert  # here, not above: used before a fork, it hangs in the child
-
-    return bytes(vl_convert.svg_to_png(drawing, scale=SHARPER))
 
 
 def _paper(job: Job, words: dict[str, Any], charts: dict[str, tuple[dict[str, Any], str]]) -> dict[str, Any]:

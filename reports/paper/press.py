@@ -9,7 +9,9 @@ from typing import Any, Literal
 import font_source_sans_pro
 
 SHEETS = Path(__file__).parent / "sheets"
+FONTS = font_source_sans_pro.font_directory
 FAMILY = "Source Sans Pro"
+PARTS = ("house", "picture")  # no documents of their own
 STANDARD: Literal["ua-1"] = "ua-1"  # PDF/UA-1: readable by screen readers
 
 
@@ -58,7 +60,7 @@ def _compile(
     made = typst.compile(
         source,
         root=SHEETS,
-        font_paths=[font_source_sans_pro.font_directory],
+        font_paths=[FONTS],
         ignore_system_fonts=own_fonts,
         sys_inputs={"data": text, "family": FAMILY},
         pdf_standards=standard or [],
@@ -68,6 +70,35 @@ def _compile(
     return made
 
 
+def picture(drawing: str, *, width: int, sharper: float = 1.0) -> bytes:
+    """Return a drawing as PNG on white, its words in our font.
+
+    Print only in a process that has forked its workers already, as ``pdf`` says.
+
+    Parameters
+    ----------
+    drawing
+        SVG.
+    width
+        As it is shown. [px]
+    sharper
+        Points of the picture for each of those, 0.5 to 4.
+    """
+    import typst  # here, not above: used before a fork, it hangs in the child
+
+    made = typst.compile(
+        SHEETS / "picture.typ",
+        root=SHEETS,
+        font_paths=[FONTS],
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps({"svg": drawing, "width": width})},
+        format="png",
+        ppi=72.0 * sharper,
+    )
+    assert isinstance(made, bytes)
+    return made
+
+
 def sheets() -> list[str]:
     """Return the names of the templates that are documents of their own."""
-    return sorted(path.stem for path in SHEETS.glob("*.typ") if path.stem != "house")
+    return sorted(path.stem for path in SHEETS.glob("*.typ") if path.stem not in PARTS)
