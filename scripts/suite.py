@@ -58,6 +58,7 @@ def run(name: str, *arguments: str, database: str = "") -> Outcome:
         "-m",
         "pytest",
         "-q",
+        "--nomigrations",  # tables straight from the models; tests/night/test_tasks.py goes through migrations
         "-n",
         workers,
         "--dist=loadscope",
@@ -81,9 +82,7 @@ def main() -> int:
     say("All tests, on SQLite")
     database, why_not = find()
     marks = "not prove and not postgres" + (" and not once" if database else "")
-    # Tables straight from the models: tests/night/test_tasks.py and the run on PostgreSQL go through the
-    # migrations.
-    outcomes = [run("SQLite", "--nomigrations", "-m", marks, *chosen)]
+    outcomes = [run("SQLite", "-m", marks, *chosen)]
     if database:
         say("The tests that use the database, on PostgreSQL")
         marks = "not prove and not browser and not sqlite"

@@ -75,6 +75,7 @@ def test_a_form_asks_as_much_for_thirty_rows_inside_it_as_for_three(keeper, cast
     assert not grown(few, asked(keeper, url))
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("model", OWN, ids=lambda m: m.__name__)
 def test_every_list_is_searched_whatever_is_typed(keeper, cast: Cast, model):
     ALL[model](cast, 1)
@@ -101,6 +102,7 @@ def test_every_choice_of_every_filter_and_every_order_opens(keeper, cast: Cast, 
 BY_COMPANY = [m for m in OWN if issubclass(m, TenantModel) and m is not Company]
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("model", BY_COMPANY + [User], ids=lambda m: m.__name__)
 def test_every_list_is_narrowed_to_a_company(keeper, cast: Cast, stranger, model):
     row = ALL[model](cast, 1) if model is not User else cast.owner

@@ -11,7 +11,7 @@ from scheduling.models import Change, NightlyRun
 from scheduling.services.nightly import run_nights
 from weather.models import ForecastDay
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # long, and as good on one database
 TODAY = date(2026, 7, 14)
 
 

@@ -8,7 +8,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from tests.cast import TODAY, Cast
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 NAMES = (
     "page", "from", "to", "on", "night", "month", "year", "date", "day", "kind", "status", "view", "open",

@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from importlib import import_module
 from pathlib import Path
@@ -17,6 +18,7 @@ from django_celery_beat.models import IntervalSchedule, PeriodicTask
 from scheduling.models import Advice, NightlyRun, Program
 from scheduling.services import advising
 from scheduling.tasks import night, what_is_due
+from tests.benchmarks.many_users import a_database
 from tests.night.conftest import SkySource
 from tests.night.garden import ON, garden
 
@@ -86,9 +88,21 @@ def test_the_clock_no_longer_makes_advice_once_a_day(db: None) -> None:
     assert list(PeriodicTask.objects.values_list("name", flat=True)) == ["ours at noon"]
 
 
+@pytest.fixture
+def empty_database(tmp_path: Path) -> Iterator[str]:
+    """Yield the address of a database without tables, of the kind this run is on."""
+    server = os.environ.get("BLUESTEM_TEST_DATABASE_URL", "")
+    if not server:
+        yield f"sqlite:///{tmp_path / 'worker.sqlite3'}"
+        return
+    with a_database(server) as address:
+        yield address
+
+
 @pytest.mark.redis
-def test_a_worker_over_redis_runs_the_night(tmp_path: Path) -> None:
-    """The processes of docker-compose.yml, natively: a worker takes the night from Redis and stores it."""
+@pytest.mark.django_db  # not this database, but one of its kind, so that PostgreSQL's turn comes too
+def test_a_worker_over_redis_runs_the_night(empty_database: str) -> None:
+    """The processes of docker-compose.yml, natively: migrated, a worker takes the night from Redis."""
     root = Path(django_settings.BASE_DIR)
     environment = {
         "PATH": os.environ["PATH"],
@@ -97,7 +111,7 @@ def test_a_worker_over_redis_runs_the_night(tmp_path: Path) -> None:
         "BLUESTEM_AS_OF": ON.isoformat(),
         "BLUESTEM_WEATHER_SOURCE": "invented",
         "BLUESTEM_NIGHTLY_HOUR": "0",
-        "DATABASE_URL": f"sqlite:///{tmp_path / 'worker.sqlite3'}",
+        "DATABASE_URL": empty_database,
         "CELERY_BROKER_URL": f"redis://127.0.0.1:6379/{11 + os.getpid() % 4}",
     }
 

@@ -44,6 +44,7 @@ from tests.tenancy.addresses import BACK_OFFICE, BACKEND, ID, MARK, METHODS, eve
 from tests.tenancy.place import Place, place
 
 __all__ = ["place"]
+pytestmark = pytest.mark.once
 
 SET = (
     Invitation,
