@@ -58,7 +58,7 @@ def run(name: str, *arguments: str, database: str = "") -> Outcome:
         "-m",
         "pytest",
         "-q",
-        "--nomigrations",  # tables straight from the models; tests/night/test_tasks.py goes through migrations
+        "--nomigrations",  # tables straight from the models; tests/night/test_tasks.py goes through them
         "-n",
         workers,
         "--dist=loadscope",
