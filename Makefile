@@ -22,8 +22,8 @@ nightly: ## run the night once, as .env says
 test: ## every test, on SQLite and, where it answers, on PostgreSQL (ARGS="tests/fleet -x" for some)
 	@$(SETUP) scripts.bootstrap --dev && $(PY) -m scripts.suite $(ARGS)
 
-prove: ## measure anew and write docs/measurements.md
-	@$(SETUP) scripts.bootstrap --dev && $(PY) -m scripts.prove
+prove: ## measure anew and write docs/measurements.md (ARGS="meter_rows" for some of tests/benchmarks/)
+	@$(SETUP) scripts.bootstrap --dev && $(PY) -m scripts.prove $(ARGS)
 
 lint: ## style, types, imports, migrations, deployment checks, templates
 	@$(SETUP) scripts.bootstrap --dev && $(PY) -m scripts.lint

@@ -1,4 +1,4 @@
-"""Measure anew and write the figures, as printed, to docs/measurements.md.
+"""Measure anew and write the figures, as printed, to docs/measurements.md: all, or the programs named.
 
 Two kinds of measurement: tests marked ``prove``, which fail if a promise isn't kept, and the programs in
 tests/benchmarks/, which print figures. Nothing is rounded or left out here; what failed is said so.
@@ -10,6 +10,7 @@ import platform
 import re
 import subprocess
 import sys
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -75,7 +76,7 @@ def purpose(program: Path) -> str:
 
 def section(title: str, command: str, *, kept: bool, printed: str) -> str:
     verdict = "" if kept else "\n**This one failed when these figures were taken.**\n"
-    return f"## {title}\n\n`{command}`\n{verdict}\n```text\n{printed}\n```\n"
+    return f"## {title}\n\n`{command}`, {date.today()}\n{verdict}\n```text\n{printed}\n```\n"
 
 
 def prove_tests() -> list[tuple[bool, str]]:
@@ -91,10 +92,10 @@ def prove_tests() -> list[tuple[bool, str]]:
     return done
 
 
-def benchmarks() -> list[tuple[bool, str]]:
-    """Run every program of tests/benchmarks/."""
+def benchmarks(names: Sequence[str] = ()) -> list[tuple[bool, str]]:
+    """Run every program of tests/benchmarks/, or those named."""
     done = []
-    for program in programs():
+    for program in (one for one in programs() if not names or one.stem in names):
         module = f"tests.benchmarks.{program.stem}"
         say(f"{module} ...")
         kept, printed = measure("-m", module)
@@ -102,7 +103,30 @@ def benchmarks() -> list[tuple[bool, str]]:
     return done
 
 
+def anew(report: str, section: str) -> str:
+    """Return the report with a section in place of the one of the same title, or at its end."""
+    title = section.partition("\n")[0]
+    before, found, after = report.partition(f"{title}\n")
+    if not found:
+        return f"{report}\n{section}"
+    _, following, rest = after.partition("\n## ")
+    return before + section + (f"\n## {rest}" if following else "")
+
+
+def some(names: Sequence[str]) -> int:
+    """Measure some programs, and leave the rest of the report as it is."""
+    if unknown := set(names) - {program.stem for program in programs()}:
+        say(f"Not in tests/benchmarks/: {', '.join(sorted(unknown))}.")
+        return 1
+    done = benchmarks(names)
+    for _, text in done:
+        REPORT.write_text(anew(REPORT.read_text(), text))
+    return int(not all(kept for kept, _ in done))
+
+
 def main() -> int:
+    if sys.argv[1:]:
+        return some(sys.argv[1:])
     say("What is computed beside what is published ...")
     kept, printed = measure("-m", "tests.accuracy")
     accuracy = section("Accuracy, see accuracy.md", "python -m tests.accuracy", kept=kept, printed=printed)
@@ -110,7 +134,7 @@ def main() -> int:
     head = (
         "# Measurements\n\nWritten by `make prove`: what each program printed, unchanged.\n"
         "Times on another machine will differ; ratios should not by much.\n\n"
-        f"Taken on {date.today()} on a machine with {machine()}.\n"
+        f"Taken on a machine with {machine()}.\n"
     )
     REPORT.parent.mkdir(exist_ok=True)
     REPORT.write_text("\n".join([head, *(text for _, text in done)]))
