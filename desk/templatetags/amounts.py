@@ -30,6 +30,14 @@ def water_change(litres: float | None, units: str) -> str:
 
 
 @register.filter
+def saved_words(litres: float, units: str) -> str:
+    """Return an amount of water that is saved, or taken besides where it is below zero."""
+    if not litres:
+        return "as much as now"
+    return figures.water(abs(litres), units) + (" more" if litres < 0 else "")
+
+
+@register.filter
 def depth_change(mm: float | None, units: str) -> str:
     """Return a depth with its sign."""
     return figures.depth(mm, units, signed=True)

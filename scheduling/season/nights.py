@@ -14,7 +14,9 @@ from fleet.models.rules import WEEKDAYS
 from scheduling.models import Program
 
 Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+WEEKS = 52  # of a year, so that odd and even dates count as often as they come
 
 
 def watering_days(program: Program, *, first: date, count: int) -> Bools:
@@ -51,6 +53,15 @@ def waterings(programs: Sequence[Program], *, first: date, count: int) -> Ints:
             runs &= nights < end
         landed[~runs, column] = 0
     return landed
+
+
+def starts_a_week(programs: Sequence[Program], *, first: date) -> Floats:
+    """Return how often each program starts in an average week, as if it went on for a year from a date.
+
+    Skips aren't taken off, and neither an end nor another version is looked at.
+    """
+    days = [watering_days(one, first=first, count=7 * WEEKS).sum() * len(one.starts) for one in programs]
+    return np.array(days, dtype=np.float64) / WEEKS
 
 
 def percents_in_force(

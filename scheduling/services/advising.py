@@ -16,7 +16,8 @@ from fleet.models import Site, User
 from fleet.selectors.people import require_manage
 from fleet.services.holding import held
 from scheduling.models import Advice, Change, NightlyRun
-from scheduling.selectors.advice import WEEKS_A_YEAR, Found, advice_for
+from scheduling.selectors.advice import WEEKS_A_YEAR, Found
+from scheduling.services.advice_worth import advice_with_worth
 
 log = logging.getLogger(__name__)
 MOVED = 0.25  # by so much its water must move before dismissed advice is told again
@@ -136,7 +137,7 @@ def take_up(*, advice: Advice, by: User) -> Advice:
 
 
 def _store(site: Site, *, on: date) -> int:
-    found = {(one.controller.pk, one.key): one for one in advice_for(site, on=on)}
+    found = {(one.controller.pk, one.key): one for one in advice_with_worth(site, on=on)}
     with transaction.atomic():
         stored = {
             (row.controller_id, row.key): row
@@ -207,4 +208,7 @@ def _open_again(row: Advice) -> None:
 
 
 def _weight(row: Advice) -> float:
-    return abs(row.litres_week if row.litres_week is not None else row.litres_year or 0.0)
+    """Return the water a line is about: what runs off or is spared elsewhere too, where it says so. [L]"""
+    about = row.facts.get("runoff_l_week") or row.facts.get("spared_l_week")
+    litres = row.litres_week if row.litres_week is not None else row.litres_year or 0.0
+    return float(about if about is not None else abs(litres))

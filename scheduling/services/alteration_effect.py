@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 from common.errors import Refused
 from fleet.models import Controller, Site
 from scheduling.models.detail import Altered, Detail
+from scheduling.season.nights import starts_a_week
 from scheduling.selectors.altered_season import altered_season
 from scheduling.selectors.season_load import Loaded
 from scheduling.services.coming_days import Coming, coming_days
 from scheduling.services.groups import INCOMPLETE, NO_WEATHER, READY, Group, groups_of
 from scheduling.services.inputs import Written, common_inputs, traces
-from scheduling.services.outlook import WEEK, Risk, keep_trace, risk_of, trace_of
+from scheduling.services.outlook import Risk, keep_trace, risk_of, trace_of
 from scheduling.services.percents import judged_days, search_percents
 from scheduling.services.wording import risk_words
 
@@ -28,7 +29,8 @@ Searched = Mapping[str, tuple[int, Group]]
 class Judged:
     """An alteration with the percents found for it, and what it does in the coming days.
 
-    ``litres`` are used more, or less if below zero, in the week from ``effective_from`` on [L].
+    ``litres`` are used more, or less if below zero, in an average week, against the settings in force
+    going on [L].
     """
 
     detail: Detail
@@ -166,7 +168,7 @@ def _judged(
         minutes=field.minutes[keep.runs][np.newaxis],
         days=keep.days,
     )
-    litres = _week_litres(changed, first) - _week_litres(keep, first)
+    litres = _week_litres(changed) - _week_litres(keep)
     by_zone = traces(keep, written, keep=kept, change=then)
     return Judged(
         detail=detail,
@@ -201,8 +203,12 @@ def _after(keep: Coming, changed: Coming, *, first: int) -> Floats:
     return trace_of(keep, water)
 
 
-def _week_litres(coming: Coming, first: int) -> float:
-    """Return what leaves the heads in the week from a day on. [L]"""
-    week = slice(first, min(first + WEEK, coming.days))
-    area = coming.field.survey.area_m2[coming.field.zone_of_run[coming.runs]]
-    return float((coming.starts[week].sum(axis=0) * coming.kept_gross_mm * area).sum())
+def _week_litres(coming: Coming) -> float:
+    """Return what leaves the heads in an average week, skips not taken off. [L]
+
+    An alteration stays: what this very week skips, or how its odd and even dates fall, says little of it.
+    """
+    field = coming.field
+    weekly = starts_a_week(field.programs, first=field.rows.on)
+    area = field.survey.area_m2[field.zone_of_run[coming.runs]]
+    return float((weekly[field.program_of_run[coming.runs]] * coming.kept_gross_mm * area).sum())

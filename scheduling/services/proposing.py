@@ -11,10 +11,11 @@ from fleet.models import Controller, Site, User
 from fleet.selectors.people import require_decide
 from fleet.services.holding import held
 from scheduling.models import Advice, Change, ChangeEvent
-from scheduling.selectors.advice import Found, advice_for
+from scheduling.selectors.advice import Found
 from scheduling.selectors.rule_effect import nights_of
 from scheduling.selectors.rule_kept import newly_broken
 from scheduling.selectors.season_load import load_season
+from scheduling.services.advice_worth import advice_with_worth
 from scheduling.services.advising import GONE, advise, refill, site_of
 from scheduling.services.alteration_effect import Judged, judge
 from scheduling.services.decisions import checked_note
@@ -74,7 +75,7 @@ def _standing(advice: Advice) -> Change | None:
 
 def _found(advice: Advice, site: Site, on: date) -> tuple[Found, list[Found]]:
     """Return the line as it is found today, and those that the same alteration follows."""
-    lines = advice_for(site, on=on)
+    lines = advice_with_worth(site, on=on)
     found = next((f for f in lines if (f.controller.pk, f.key) == (advice.controller_id, advice.key)), None)
     if found is None:
         advise([site], on=on)

@@ -6,9 +6,12 @@ from datetime import date
 import pytest
 from django.db import transaction
 
+from fleet.models import User
 from scheduling.demo.cases import cases
-from scheduling.models import Change, NightlyRun
+from scheduling.models import Advice, Change, NightlyRun
+from scheduling.services.advising import advise, open_sites
 from scheduling.services.nightly import run_nights
+from scheduling.services.proposing import propose
 from weather.models import ForecastDay
 
 pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # long, and as good on one database
@@ -52,3 +55,18 @@ def test_the_zone_with_half_the_minutes_is_said_to_drive_its_program(night):
 
     assert change.deciding_zone == zone
     assert "one zone drives it" in change.hints
+
+
+def test_what_advice_promises_is_what_the_change_made_from_it_does(night, settings):
+    """One reckoning: what is stored of both differs by no more than the tenth of a litre they are told to."""
+    settings.AS_OF = TODAY
+    advise(open_sites(), on=TODAY)
+    owner = User.objects.get(email="owner@bluestem.example")
+    kinds = set()
+    for line in Advice.objects.exclude(becomes="").select_related("controller__site__client"):
+        with transaction.atomic():
+            change = propose(advice=line, by=owner).change
+            kinds.add(change.kind)
+            assert line.litres_week == pytest.approx(-change.effect_litres, abs=0.1), line
+            transaction.set_rollback(True)
+    assert kinds >= {"minutes", "program"}

@@ -118,7 +118,7 @@ def test_sorted_and_narrowed(cast: Cast, signed_in):
     assert order("words=nobody") == []
     assert order("sort=x&kind=y&page=-3&dismissed=z") == ["3", "1", "2"]
     csv = b"".join(web.get("/advice/list.csv?sort=water").streaming_content).decode()
-    assert "Gallons a week" in csv
+    assert "Gallons saved a week" in csv
     assert csv.count("\n") == 4
 
 

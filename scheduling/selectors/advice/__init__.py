@@ -19,7 +19,7 @@ from scheduling.selectors.advice.look import Look, look_at
 from scheduling.selectors.advice.runs import longer_than_the_soil_takes
 from scheduling.selectors.advice.shares import among_unlike_zones
 
-__all__ = ["KINDS", "WEEKS_A_YEAR", "Found", "advice_for"]
+__all__ = ["KINDS", "WEEKS_A_YEAR", "Found", "advice_for", "advice_in"]
 KINDS: dict[str, Callable[[Look], Iterator[Found]]] = {
     "unlike zones": among_unlike_zones,
     "one zone drives": drives_a_program,
@@ -41,4 +41,9 @@ def advice_for(site: Site, *, on: date) -> list[Found]:
         Business day; the coming night and week are looked at.
     """
     look = look_at(site, on=on)
-    return [] if look is None else [found for kind in KINDS.values() for found in kind(look)]
+    return [] if look is None else advice_in(look)
+
+
+def advice_in(look: Look) -> list[Found]:
+    """Return every advice on a site that was read."""
+    return [found for kind in KINDS.values() for found in kind(look)]

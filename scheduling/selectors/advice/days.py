@@ -14,7 +14,7 @@ from scheduling.numerics.watering_days import WEEK, Days, fewest_days
 from scheduling.season.nights import waterings
 from scheduling.selectors.advice.becoming import with_days
 from scheduling.selectors.advice.found import Found
-from scheduling.selectors.advice.look import WEEKS, Look
+from scheduling.selectors.advice.look import Look
 
 LEAST_OVER = 0.1  # of the readily available water
 MUCH_OVER = 0.3
@@ -52,7 +52,7 @@ def too_few_days(look: Look) -> Iterator[Found]:
 
 def longest_gap(look: Look, program: Program) -> float:
     """Return the longest time from one watering day to the next in the coming four weeks. [d]"""
-    starts = waterings([program], first=look.on + timedelta(days=2), count=WEEKS + WEEK)[:, 0]
+    starts = waterings([program], first=look.on + timedelta(days=2), count=5 * WEEK)[:, 0]
     days = np.flatnonzero(starts)
     return float(np.diff(days).max()) if days.size > 1 else inf
 

@@ -46,7 +46,7 @@ def drives_a_program(look: Look) -> Iterator[Found]:
         longer = _what_frees(
             look, program, own[0], [r for r in runs if r not in own], change.proposed, without
         )
-        if longer is None or longer.litres_week < LEAST_L_WEEK:
+        if longer is None or longer.spared_l_week < LEAST_L_WEEK:
             continue
         zone, points = change.deciding_zone, change.proposed - longer.percent
         yield Found(
@@ -54,13 +54,11 @@ def drives_a_program(look: Look) -> Iterator[Found]:
             controller=look.controller_of(program),
             program=program,
             zone=zone,
-            litres_week=longer.litres_week,
             words=(
                 f"Zone {zone.number} {zone.name} alone asks for {change.proposed} % of program "
                 f"{program.letter}; the others would do with {without} %. {longer.more:g} minutes more for it"
                 f"{'' if longer.percent == without else ', which it needs in the peak month as well,'} free "
-                f"{points} points. The water is that spared beside running all of them at "
-                f"{change.proposed} %."
+                f"{points} points: at {longer.percent} % it gets what {change.proposed} % would give it now."
             ),
             facts={
                 "percent": change.proposed,
@@ -68,6 +66,7 @@ def drives_a_program(look: Look) -> Iterator[Found]:
                 "percent_then": longer.percent,
                 "minutes": longer.minutes,
                 "minutes_then": longer.minutes + longer.more,
+                "spared_l_week": longer.spared_l_week,
             },
             detail=_longer(look, program, zone.pk, minutes=longer.minutes + longer.more),
         )
@@ -75,12 +74,15 @@ def drives_a_program(look: Look) -> Iterator[Found]:
 
 @dataclass(frozen=True)
 class Longer:
-    """Minutes of a zone and how many more free a program, the percent it then runs at, water spared."""
+    """Minutes of a zone and how many more free a program, and the percent it then runs at.
+
+    ``spared_l_week`` is what the others are spared beside running all of them at the percent it asks for [L].
+    """
 
     minutes: float
     more: float
     percent: int
-    litres_week: float
+    spared_l_week: float
 
 
 def _what_frees(

@@ -15,8 +15,11 @@ WEEKS_A_YEAR = 26.0
 class Found:
     """One thing worth doing at a controller, and what it is worth.
 
-    ``litres_week`` water it saves in a week like the coming one, ``litres_year`` in a usual year [L]; either
-    may be unknown. ``risk`` 0 none, 1 plants or ground suffer now and then, 2 they do or a rule is broken.
+    ``litres_week`` water it saves in a week against the settings in force going on, below zero where it takes
+    more; ``litres_year`` the same in a usual year [L]; either may be unknown. Where a change follows, its own
+    effect is the figure, see ``scheduling/services/advice_worth.py``.
+
+    ``risk`` 0 none, 1 plants or ground suffer now and then, 2 they do or a rule is broken.
     ``facts`` are the numbers it was found from, by name and unit. ``detail`` is what following it would key
     in, ``becomes`` the kind of change that makes; None and empty where a person has to plan.
     """

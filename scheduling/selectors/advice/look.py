@@ -1,7 +1,7 @@
 """One site read once, as the computations of advice need it."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from functools import cached_property
 
 import numpy as np
@@ -11,14 +11,13 @@ from fleet.models import Controller, Site, Zone
 from scheduling.models import Program
 from scheduling.season.away import zones_away
 from scheduling.season.field import Field
-from scheduling.season.nights import waterings
-from scheduling.selectors.season_load import load_season
+from scheduling.season.nights import starts_a_week
+from scheduling.selectors.season_load import Loaded, load_season
 from weather.models import MonthlyNormal
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 WEEK = 7
-WEEKS = 4 * WEEK  # so that odd and even dates count as they come
 
 
 @dataclass(frozen=True)
@@ -27,9 +26,18 @@ class Look:
 
     site: Site
     on: date
-    field: Field
+    loaded: Loaded
     usual_et_mm_day: Floats | None  # (12,), None where it isn't known
-    boundary: float  # share of the extra water for uneven heads that is given
+
+    @property
+    def field(self) -> Field:
+        """Return the season's arrays."""
+        return self.loaded.field
+
+    @property
+    def boundary(self) -> float:
+        """Return the share of the extra water for uneven heads that is given. [-]"""
+        return self.loaded.policies[self.site.client_id].uniformity_margin
 
     @cached_property
     def running(self) -> list[tuple[Program, Ints]]:
@@ -58,9 +66,8 @@ class Look:
         return int(self.field.percents[self.field.today + 1, self.field.programs.index(program)])
 
     def starts_a_week(self, program: Program) -> float:
-        """Return how often a program starts in a week, over the coming four."""
-        starts = waterings([program], first=self.on + timedelta(days=2), count=WEEKS)
-        return float(starts.sum()) * WEEK / WEEKS
+        """Return how often a program starts in an average week."""
+        return float(starts_a_week([program], first=self.on)[0])
 
     def need_mm_week(self, zones: Ints) -> Floats:
         """Return what zones use up in the coming week, rain not taken off. [mm]"""
@@ -101,4 +108,4 @@ def look_at(site: Site, *, on: date) -> Look | None:
     usual = dict(MonthlyNormal.objects.filter(cell=site.cell_id).values_list("month", "reference_et_mm"))
     months = [usual.get(month) for month in range(1, 13)]
     known = np.array(months, dtype=np.float64) if None not in months else None
-    return Look(site, on, loaded.field, known, loaded.policies[site.client_id].uniformity_margin)
+    return Look(site, on, loaded, known)

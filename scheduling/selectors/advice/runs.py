@@ -71,7 +71,6 @@ def _running_off(look: Look, program: Program, runs: Ints) -> Iterator[Found]:
             controller=look.controller_of(program),
             program=program,
             zone=zone,
-            litres_week=litres,
             risk=1,
             words=(
                 f"Zone {zone.number} {zone.name} runs {minutes[n]:g} minutes{_split(field, int(run))}; "
@@ -84,6 +83,7 @@ def _running_off(look: Look, program: Program, runs: Ints) -> Iterator[Found]:
                 "cycle": cycle,
                 "soak": pause,
                 "runoff_mm": lost,
+                "runoff_l_week": litres,
             },
         )
 

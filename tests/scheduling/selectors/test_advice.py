@@ -50,7 +50,7 @@ def test_a_run_longer_than_the_soil_takes(heron: Garden):
     assert one.facts["longest_min"] == pytest.approx(60 * 5.08 / 35.46)
     lost = 35.46 * 0.5 - 5.08
     assert one.facts["runoff_mm"] == pytest.approx(lost)
-    assert one.litres_week == pytest.approx(lost * 200 * 4)
+    assert one.facts["runoff_l_week"] == pytest.approx(lost * 200 * 4)
     assert (one.facts["cycle"], one.facts["soak"]) == (8, 115)  # 8 x (38 / 2.54 - 1) = 111.7
     assert "63 % runs off" in one.words
 
@@ -112,7 +112,7 @@ def test_one_zone_that_drives_a_program(heron: Garden):
     [one] = found(heron, "one zone drives")
     # 36 x 1.4 = 50.4, so 15 more to the whole minute; the other zone's 40 points of 36 min at 12 mm/h, 200 m2
     assert one.facts["minutes_then"] == 51
-    assert one.litres_week == pytest.approx(4 * 200 * 12 * (50 - 36) / 60)
+    assert one.facts["spared_l_week"] == pytest.approx(4 * 200 * 12 * (50 - 36) / 60)
     assert "15 minutes more for it free 40 points" in one.words
 
 
@@ -134,7 +134,7 @@ def test_it_gets_no_more_than_it_needs_beside_the_others_in_the_peak_month(heron
     [one] = found(heron, "one zone drives")
     # 36 x 1.3 = 46.8, so 47; 200 x 36 / 47 = 153.2, so 155 in steps of five
     assert (one.facts["minutes_then"], one.facts["percent_then"]) == (47, 155)
-    assert one.litres_week == pytest.approx(4 * 200 * 12 * (72 - 56) / 60)  # 36 x 1.55 = 55.8
+    assert one.facts["spared_l_week"] == pytest.approx(4 * 200 * 12 * (72 - 56) / 60)  # 36 x 1.55 = 55.8
     assert "11 minutes more for it, which it needs in the peak month as well, free 45 points" in one.words
 
 
