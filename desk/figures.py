@@ -158,5 +158,16 @@ def money(amount: float | None, currency: str) -> str:
     if amount is None:
         return DASH
     value = abs(float(amount))
-    text = number(value, 0 if value >= 20 or value == int(value) else 2)
+    return _priced(number(value, 0 if value >= 20 or value == int(value) else 2), currency)
+
+
+def exact_money(amount: Decimal | float | None, currency: str) -> str:
+    """Return a sum of money to the cent, where it stands beside exact amounts of water."""
+    if amount is None:
+        return DASH
+    sign = MINUS if amount < 0 else ""
+    return sign + _priced(number(abs(float(amount)), 2), currency)
+
+
+def _priced(text: str, currency: str) -> str:
     return f"${text}" if currency == "USD" else f"{text}{NBSP}{currency}"

@@ -62,18 +62,14 @@ def shown(kept: dict[str, Any]) -> dict[str, str]:
         "baseline": figures.exact_water(kept["baseline_l"], units),
         "withheld": figures.exact_water(kept["withheld_l"], units),
         "saved": figures.exact_water(kept["saved_l"], units),
-        "money": money(kept["money"], kept["currency"]),
+        "money": figures.exact_money(_decimal(kept["money"]), kept["currency"]),
         "adequacy": figures.share(kept["adequacy"]),
     }
     return {name: text.replace(figures.NBSP, " ") for name, text in told.items()}
 
 
-def money(amount: str | None, currency: str) -> str:
-    """Return an amount of money as it is printed; a dash where no price is known."""
-    if amount is None:
-        return figures.DASH
-    value = Decimal(amount)
-    return f"{figures.MINUS if value < 0 else ''}{figures.money(float(value), currency)}"
+def _decimal(amount: str | None) -> Decimal | None:
+    return None if amount is None else Decimal(amount)
 
 
 def lead(kept: dict[str, Any]) -> str:
@@ -89,7 +85,7 @@ def lead(kept: dict[str, Any]) -> str:
         text = f"{begin}, about what {as_found} would have used."
     elif saved > 0:
         text = f"{begin}. That is {figures.water(saved, units)} less than {as_found} would have used"
-        text += f", worth {money(kept['money'], kept['currency'])}." if _worth(kept) else "."
+        text += f", worth {figures.money(float(kept['money']), kept['currency'])}." if _worth(kept) else "."
     else:
         text = f"{begin}. That is {figures.water(-saved, units)} more than {as_found} would have given."
         text += " Plants would have gone short with those." if _short(kept) else ""
@@ -159,7 +155,8 @@ def _measured(kept: dict[str, Any]) -> list[str]:
         some = "" if metered["known_days"] == metered["days"] else _some_days(metered)
         indoors = ", water used indoors included" if metered["mixed"] else ""
         used = figures.exact_water(metered["used_l"], units)
-        lines.append(f"Metered: {used} went through your meters{some}{indoors}.")
+        where, beside = _where_metered(kept, metered)
+        lines.append(f"Metered: {used} went through your meters{where}{some}{indoors}.{beside}")
     if measured:
         lines.append(_against_bills(measured, units))
     if budget and kept["applied_l"] is not None:
@@ -169,6 +166,24 @@ def _measured(kept: dict[str, Any]) -> list[str]:
             "That budget is a measure, not a permit."
         )
     return lines
+
+
+def _where_metered(kept: dict[str, Any], metered: dict[str, Any]) -> tuple[str, str]:
+    """Return where meters stand that don't count all of the ground, and what is estimated there.
+
+    The estimate stands beside only what counts the same water on the same days.
+    """
+    own = [site for site in kept["sites"] if site["site"] in metered.get("sites", [])]
+    if metered.get("in_part"):
+        return ", which count part of your ground", ""
+    if not own or len(own) == len(kept["sites"]):
+        return "", ""
+    alike = metered["known_days"] == metered["days"] and not metered["mixed"]
+    alike = alike and kept["from"] == f"{kept['month']}-01"
+    estimated = [site["applied_l"] for site in own if site["applied_l"] is not None]
+    beside = f" The estimate there is {figures.exact_water(sum(estimated), kept['units'])}."
+    names = " and ".join(site["name"] for site in own)
+    return f" at {names}", beside if alike and len(estimated) == len(own) else ""
 
 
 def _some_days(metered: dict[str, Any]) -> str:

@@ -1,6 +1,8 @@
 """``manage.py summaries``: a month's summaries made, and with ``--send`` approved and handed over."""
 
 import json
+from argparse import ArgumentTypeError
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -8,6 +10,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from common.errors import MovedOn, Refused
 from desk.summaries.paper import as_dict, put_papers
 from desk.summaries.send import print_approved, to_print
 from fleet.models import Client, Letter
@@ -57,7 +60,8 @@ class Command(BaseCommand):
         drafts = [row for row in standings(clients, month) if row.state == DRAFT and row.summary is not None]
         for row in drafts:
             if row.summary is not None:
-                approve(row.summary, by=None)
+                with suppress(Refused, MovedOn):  # held or altered meanwhile: its own state says so
+                    approve(row.summary, by=None)
         waiting = to_print()
         print_approved(waiting, told=lambda done: None if quiet else self._progress(done, len(waiting)))
         while True:
@@ -97,4 +101,4 @@ def _month(text: str) -> date:
     try:
         return date.fromisoformat(f"{text}-01")
     except ValueError as error:
-        raise CommandError(f"--month is {text!r}, accepted is a month as YYYY-MM.") from error
+        raise ArgumentTypeError(f"{text!r}, accepted is a month as YYYY-MM.") from error

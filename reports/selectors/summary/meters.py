@@ -18,9 +18,10 @@ Told = dict[str, Any]
 def meters_of_month(client_ids: Sequence[int], month: date, *, through: date) -> dict[int, Told]:
     """Return for each client with meters ``metered`` and ``measured``; as many queries for many as for few.
 
-    ``metered`` is what all of a client's meters counted on the days all of them know, with those days
-    (None without one such day); ``measured`` the saving over the bills that ended in the month (None where no
-    meter has a baseline in use and such a bill). The two are never added to what is estimated.
+    ``metered`` is what all of a client's meters counted on the days all of them know, with those days, the
+    sites they stand at and whether one counts only part of its site (None without one such day);
+    ``measured`` the saving over the bills that ended in the month (None where no meter has a
+    baseline in use and such a bill). The two are never added to what is estimated.
     """
     rows = Meter.objects.filter(site__client__in=client_ids).select_related(
         "site__cell", "site__tariff", "site__client__company"
@@ -34,18 +35,21 @@ def meters_of_month(client_ids: Sequence[int], month: date, *, through: date) ->
         here = [meter.pk for meter in meters if meter.site.timezone == timezone]
         daily |= daily_litres(here, first=month, last=last, timezone=timezone)
     saved = meter_savings(meters, first=month, last=last)
+    in_part = {meter.pk for meter in meters if meter.source_id} | {
+        *Meter.zones.through.objects.filter(meter__in=meters).values_list("meter", flat=True)
+    }
     told = {}
     for client in sorted({meter.site.client_id for meter in meters}):
         own = [meter for meter in meters if meter.site.client_id == client]
         litres = sum((daily[meter.pk] for meter in own), np.zeros((last - month).days + 1))
         told[client] = {
-            "metered": _metered(litres, mixed=any(meter.mixed for meter in own)),
+            "metered": _metered(litres, own, in_part),
             "measured": _measured(own, [one for one in saved if one.meter.site.client_id == client]),
         }
     return told
 
 
-def _metered(litres: NDArray[np.float64], *, mixed: bool) -> Told | None:
+def _metered(litres: NDArray[np.float64], meters: Sequence[Meter], in_part: set[int]) -> Told | None:
     known = np.isfinite(litres)
     if not known.any():
         return None
@@ -53,7 +57,9 @@ def _metered(litres: NDArray[np.float64], *, mixed: bool) -> Told | None:
         "used_l": float(litres[known].sum()),
         "known_days": int(known.sum()),
         "days": int(litres.size),
-        "mixed": mixed,
+        "mixed": any(meter.mixed for meter in meters),
+        "sites": sorted({meter.site_id for meter in meters}),
+        "in_part": any(meter.pk in in_part for meter in meters),
     }
 
 

@@ -12,8 +12,10 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 from pypdf import PdfReader
 
+from desk.management.commands.summaries import Command
 from fleet.models import Client, Letter
 from reports.models import Summary, SummaryStop
+from reports.selectors.summary.states import standings
 from tests.desk.summaries.conftest import MONTH, readable
 from tests.night.garden import Garden, garden
 
@@ -106,8 +108,27 @@ def test_without_a_mail_server_letters_wait(heron: Garden, settings):
 
 @pytest.mark.parametrize("month", ["2026-6", "2026-13", "June", ""])
 def test_what_is_no_month_is_refused(month: str):
-    with pytest.raises(CommandError):
+    with pytest.raises(CommandError, match="a month as YYYY-MM"):
         call_command("summaries", "--month", month)
+
+
+def test_on_a_command_line_too_in_a_line_without_a_trace(capsys: Any):
+    with pytest.raises(SystemExit):
+        Command().run_from_argv(["manage.py", "summaries", "--month", "2026-13"])
+    assert "'2026-13', accepted is a month as YYYY-MM" in capsys.readouterr().err.splitlines()[-1]
+
+
+def test_a_summary_held_meanwhile_stops_no_other(heron: Garden, office, monkeypatch):
+    other = garden("Other", place=(39.2, -121.1, 310.0)).client
+    readable(other, "other@heron.test")
+
+    def stands(*given: Any) -> Any:
+        rows = standings(*given)
+        Summary.objects.filter(client=heron.client, state="draft").update(state="held")
+        return rows
+
+    monkeypatch.setattr("desk.management.commands.summaries.standings", stands)
+    assert states(run("--send")) == {heron.client.name: "held", other.name: "sent"}
 
 
 def test_one_client_is_asked_for_by_number(heron: Garden):

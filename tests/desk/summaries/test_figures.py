@@ -150,7 +150,7 @@ def test_the_first_sentence_is_honest(other: dict[str, Any], words: str):
 def test_more_water_is_no_worth_but_a_cost():
     told = shown(summary_figures(saved_l=-2000.0, money="-5.00"))
     assert told["saved"] == "−528 gal"
-    assert told["money"] == "−$5"
+    assert told["money"] == "−$5.00"
     assert "worth" not in summary_words(summary_figures(saved_l=-2000.0, money="-5.00"))["lead"]
 
 
@@ -185,6 +185,7 @@ def test_what_meters_say_stands_beside_and_apart(heron: Garden):
     told = month_figures([heron.client], MONTH)[heron.client.pk]
     assert told["metered"] == {
         "used_l": pytest.approx(20_000), "known_days": 10, "days": 30, "mixed": True,
+        "sites": [meter.site_id], "in_part": False,
     }  # fmt: skip
     assert told["measured"] is None
     savings = client_savings(heron.client, first=MONTH, last=date(2026, 6, 30), on=ON)
@@ -194,6 +195,20 @@ def test_what_meters_say_stands_beside_and_apart(heron: Garden):
     assert "5,283 gal went through your meters on the 10 of 30 days" in said  # 20 m3, 3.785411784 L a gallon
     assert "water used indoors included" in said
     assert "of the water budget" in said
+
+
+def test_meters_of_some_sites_say_which_and_stand_beside_the_estimate_there():
+    [here] = summary_figures()["sites"]
+    two = [here | {"name": "Lawn"}, here | {"site": 2, "name": "Yard", "applied_l": 3785.411784}]
+    metered = {"used_l": 7570.823568, "known_days": 30, "days": 30, "mixed": False, "sites": [2]}
+    metered |= {"in_part": False}
+    [line] = summary_words(summary_figures(sites=two, metered=metered))["measured"]
+    told = "2,000 gal went through your meters at Yard. The estimate there is 1,000 gal."
+    assert line.replace("\u00a0", " ").endswith(told)
+    [line] = summary_words(summary_figures(sites=two, metered=metered | {"mixed": True}))["measured"]
+    assert "estimate" not in line
+    [line] = summary_words(summary_figures(sites=two, metered=metered | {"in_part": True}))["measured"]
+    assert "which count part of your ground." in line
 
 
 @pytest.mark.parametrize(
