@@ -16,6 +16,9 @@ from common.errors import BluestemError, Refused
 
 NUMBER = re.compile(r"[-+\u2212]?([0-9]{1,12}(\.[0-9]{0,12})?|\.[0-9]{1,12})")
 WHOLE = re.compile(r"[0-9]{1,12}")
+THOUSANDS = re.compile(r"[-+\u2212]?[1-9][0-9]{0,2}")  # before the first comma: never a 0 alone
+THREE = re.compile(r"[0-9]{3}")
+SPACES = (" ", "\u00a0", "\u202f", "\u2009")
 
 
 @dataclass(frozen=True)
@@ -206,12 +209,22 @@ def number(text: str) -> float:
 
 
 def without_thousands(text: str) -> str:
-    """Return a number without commas between its thousands; other commas stay, to be refused."""
+    """Return a number without commas or spaces between its thousands; others stay, to be refused.
+
+    >>> without_thousands("1,200"), without_thousands("12 500.5"), without_thousands("0,500")
+    ('1200', '12500.5', '0,500')
+    """
     whole, point, rest = text.partition(".")
-    parts = whole.split(",")
-    if len(parts) > 1 and all(len(part) == 3 for part in parts[1:]) and 0 < len(parts[0]) <= 3:
-        return "".join(parts) + point + rest
+    for between in (",", *SPACES):
+        first, *others = whole.split(between)
+        if others and THOUSANDS.fullmatch(first) and all(THREE.fullmatch(part) for part in others):
+            return first + "".join(others) + point + rest
     return text
+
+
+def may_be_decimal(text: str) -> bool:
+    """Tell whether a number's one comma may as well stand before decimals: ``1,200`` is 1200 or 1.2."""
+    return text.count(",") == 1 and "." not in text and without_thousands(text) != text
 
 
 def whole(text: str) -> int:

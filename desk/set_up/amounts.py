@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 from common import units as convert
 from common.errors import Refused
-from desk.blanks import number, plain, whole
+from desk.blanks import may_be_decimal, number, plain, whole, without_thousands
 
 CM_IN_MM = 10.0
+SPELT = {"ft²": ("sq ft", "sq. ft.", "sqft", "ft2", "sf"), "m²": ("m2", "sqm", "sq m")}
 
 
 @dataclass(frozen=True)
@@ -46,11 +47,27 @@ class Amount:
         """
         if not text.strip():
             return None
-        value = round(number(text.strip()) * self.factor(units), 6)
+        value = round(self.typed(text, units) * self.factor(units), 6)
         if not self.low - 1e-9 <= value <= self.high + 1e-9:
             low, high = self.text(self.low, units), self.text(self.high, units)
             raise Refused(f"Between {low or 0} and {high} {self.unit(units)}.")
         return min(max(value, self.low), self.high)
+
+    def typed(self, text: str, units: str) -> float:
+        """Return a typed number in its own unit, which may stand behind it; thousands may be parted.
+
+        Where units are metric, a comma stands before decimals as often as between thousands: that is asked
+        back.
+        """
+        text, unit = text.strip(), self.unit(units)
+        for spelt in (unit, *SPELT.get(unit, ())):
+            if text.lower().endswith(spelt.lower()):
+                text = text[: -len(spelt)].strip()
+                break
+        if units != "us" and may_be_decimal(text):
+            either = f"{without_thousands(text)}, or {text.replace(',', '.')}"
+            raise Refused(f"Type {either} if the comma stands before decimals.")
+        return number(without_thousands(text))
 
 
 AREA = Amount("ft²", convert.M2_PER_SQUARE_FOOT, "m²", 1.0, (0, 1), 0.1, 1_000_000)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from common.errors import Refused
-from desk.blanks import number, plain, without_thousands
+from desk.blanks import plain
 from desk.set_up.columns import BY_KEY, COLUMNS, simple
 from desk.set_up.tables import Table
 from desk.set_up.zone_rows import TEXTS, Texts
@@ -149,9 +149,9 @@ def _said(text: str, meaning: str, units: str, kinds: dict[str, ZonePreset]) -> 
     if column.amount is None:
         return {key: column.read(text, units)}
     bare = text.replace("%", "").strip()
-    value = column.amount.read(without_thousands(bare), system or units)
+    value = column.amount.read(bare, system or units)
     same = column.unit(units) == column.unit(system or units)
-    return {key: plain(number(without_thousands(bare)), 6) if same else column.amount.text(value, units)}
+    return {key: plain(column.amount.typed(bare, units), 6) if same else column.amount.text(value, units)}
 
 
 def _kind(text: str, kinds: dict[str, ZonePreset]) -> str:
