@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.core.cache import cache
+from django.db.backends.postgresql.operations import DatabaseOperations
 from xdist.scheduler import LoadScopeScheduling
 
 from tests.settings import MEDIA_ROOT, SQLITE_FILE
@@ -65,6 +66,19 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Together:
 def nothing_is_remembered() -> None:
     """Rows of one test get the numbers of another's: what was made from those must not be remembered."""
     cache.clear()
+
+
+def emptied(
+    self: DatabaseOperations, style: Any, tables: Any, *, reset_sequences: bool = False, **more: Any
+) -> list[str]:
+    """Return what empties tables of few rows: PostgreSQL takes a second to cut a hundred short."""
+    if reset_sequences:
+        return cut_short(self, style, tables, reset_sequences=True, **more)
+    return [f"DELETE FROM {self.quote_name(table)}" for table in tables]  # keys are looked at in the end
+
+
+cut_short = DatabaseOperations.sql_flush
+DatabaseOperations.sql_flush = emptied  # type: ignore[method-assign, assignment]
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
