@@ -9,7 +9,7 @@ from reports.selectors.measured import MeterSavings
 
 CAUTION_R2 = 0.75
 TERM_WORDS = {
-    "days": "use by the day, whatever the weather (indoors)",
+    "days": "use by the day, whatever the weather (indoors, habit, leaks)",
     "net need": "what plants lacked beyond rain",
     "spring": "the time of year",
     "summer": "the time of year",

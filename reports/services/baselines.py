@@ -55,7 +55,7 @@ def fit_baseline(*, meter: Meter, by: User, first: date, last: date) -> MeterBas
             f"{covered} days of them. Take in more, or fetch older weather (manage.py backfill).",
             field="first",
         )
-    terms = names_of(bills=len(points), mixed=meter.mixed)
+    terms = names_of(bills=len(points))
     try:
         fit = fitted(terms, points)
     except ValueError as error:

@@ -13,13 +13,13 @@ YEAR_DAYS = 365.25
 SEASONAL_FROM = 18  # so many bills before the time of year is told apart from the need that follows it
 
 
-def names_of(*, bills: int, mixed: bool) -> tuple[str, ...]:
+def names_of(*, bills: int) -> tuple[str, ...]:
     """Return the terms of a baseline of so many bills; chosen before anything is fitted, never by the fit.
 
-    A meter that also serves indoors has use by the day; one for irrigation alone uses nothing where nothing
-    is needed.
+    Use by the day belongs to meters of irrigation alone too: who waters by habit, or has a leak, uses some
+    where nothing is needed.
     """
-    terms = (DAYS, NEED) if mixed else (NEED,)
+    terms = (DAYS, NEED)
     return (*terms, SPRING, SUMMER) if bills >= SEASONAL_FROM else terms
 
 

@@ -69,7 +69,7 @@ def one(seed: int, kind: Kind) -> Outcome:
     used = np.maximum(used, 0.0)
     before, after = slice(0, kind.bills), slice(kind.bills, None)
     used[after] -= kind.saving * watered[after]
-    names = names_of(bills=kind.bills, mixed=kind.mixed)
+    names = names_of(bills=kind.bills)
     x, long = design(names, firsts=firsts, lasts=lasts, need_l=need)
     fitted = fit(x[before], used[before], long[before])
     calendar = {a.month for a in firsts[after]}

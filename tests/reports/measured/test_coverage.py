@@ -24,6 +24,8 @@ HARDER = {  # chance that grows with the bill or follows further, water by the c
     "irrigation alone, chance grows": Kind(mixed=False, grows=True),
     "chance follows by 0.4": Kind(follows=0.4),
     "watered by the calendar": Kind(waters_by_block=True),
+    "irrigation alone, by the calendar": Kind(mixed=False, waters_by_block=True),
+    "irrigation alone, one year": Kind(mixed=False, bills=12),
 }
 
 

@@ -38,7 +38,8 @@ def test_a_fifth_less_than_the_weather_asked_for_is_found() -> None:
     place = metered()
     kept = fit(place)
     assert kept.refused == "" and len(kept.points) == 24
-    assert dict(zip(kept.terms, kept.coefficients, strict=True))["net need"] == pytest.approx(1.3, abs=0.1)
+    # the time of year follows the need, so the two share it: alone it isn't told better
+    assert dict(zip(kept.terms, kept.coefficients, strict=True))["net need"] == pytest.approx(1.3, abs=0.25)
     told = measured_savings(place.garden.site, first=SINCE, last=ON, on=ON)
     assert told.saved_l / told.baseline_l == pytest.approx(0.2, abs=0.04)
     assert abs(told.saved_l - 0.2 * told.baseline_l) <= told.uncertainty_l
