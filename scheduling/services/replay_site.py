@@ -17,7 +17,7 @@ from scheduling.numerics.units import Indices
 from scheduling.season.field import Field
 from scheduling.season.nights import waterings
 from scheduling.season.survey import assumed_of
-from scheduling.selectors.replay.climate import HORIZON_DAYS, USUAL_LEVEL, sun_mm
+from scheduling.selectors.replay.climate import HORIZON_DAYS, USUAL_LEVEL, Climate, season_weather, sun_mm
 from scheduling.selectors.replay.living import Season
 from scheduling.selectors.season_load import load_season
 from scheduling.services.coming_days import Coming, coming_days
@@ -38,20 +38,30 @@ class SiteSeason:
     notes: list[str]
 
 
-def season_of_site(site: Site, *, first: date, last: date, on: date, errors: Errors, seed: int) -> SiteSeason:
+def season_of_site(
+    site: Site,
+    *,
+    first: date,
+    last: date,
+    on: date,
+    errors: Errors,
+    seed: int,
+    climate: Climate | None = None,
+) -> SiteSeason:
     """Lay out a stretch of a site's past for living through again.
 
     The programs, surveys and limits are those of today; the weather is what was observed, the forecasts are
-    those issued then, and where none were, the weather that came made wrong as ``errors`` says.
+    those issued then, and where none were, the weather that came made wrong as ``errors`` says. With a
+    ``climate`` the days are its days, in the past or not, and all forecasts are made wrong.
 
     Raises
     ------
     Refused
         If days are missing from the observed weather, or nothing at the site is watered by percents.
     """
-    if not first <= last < on:
+    if not (first <= last < on or (climate and first <= last)):
         raise Refused(f"The stretch must end before {on}, and not before it begins.", field="to")
-    if site.cell is None:
+    if site.cell is None and climate is None:
         raise Refused("The site has no weather yet; its next night fetches it.", field="site")
     loaded = load_season([site.pk], on=on, timezone=site.timezone)
     field = loaded.field
@@ -62,8 +72,12 @@ def season_of_site(site: Site, *, first: date, last: date, on: date, errors: Err
     columns = [column for group in coming.groups for column in group.columns]
     zones = np.unique(coming.zone_of_unit)
     landscape = _landscape(field, coming, columns, zones)
-    weather = _weather(site, first=first, days=days)
-    forecasts, issued = _forecasts(site, weather, first=first, days=days, errors=errors, seed=seed)
+    weather = season_weather(climate, first, last) if climate else _weather(site, first=first, days=days)
+    forecasts, issued = (
+        (made_wrong(weather.et_mm, weather.rain_mm, errors, seed=seed, mornings=days), 0)
+        if climate
+        else _forecasts(site, weather, first=first, days=days, errors=errors, seed=seed)
+    )
     programs = [_from(field.programs[column], first) for column in columns]
     starts = waterings(programs, first=first, count=len(weather.et_mm))
     starts[0] = 0
@@ -80,11 +94,16 @@ def season_of_site(site: Site, *, first: date, last: date, on: date, errors: Err
             start_depletion_mm=0.5 * landscape.ground.raw_mm,
             zones=names,
             programs=[_called(f"{p.letter} {p.name}", boxes[p.controller_id], several) for p in programs],
+            zone_ids=[zone.pk for zone in _of(field.zones, zones)],
+            program_ids=[program.pk for program in programs],
         ),
         forecasts=forecasts,
         first_percent=np.array([group.current for group in coming.groups], dtype=np.intp),
         assumed={name: assumed_of(zone) for name, zone in zip(names, _of(field.zones, zones), strict=True)},
-        notes=_notes(field, days=days, issued=issued, errors=errors),
+        notes=[
+            *(["The weather is the file's, not what was observed here."] if climate else []),
+            *_notes(field, days=days, issued=issued, errors=errors),
+        ],
     )
 
 

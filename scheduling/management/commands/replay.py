@@ -1,10 +1,10 @@
 """``manage.py replay``: a stretch of weather lived through again, decided each morning on what was known."""
 
-import csv
 import json
 from argparse import ArgumentTypeError
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import date
+from math import isfinite, nan
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from scheduling.numerics.replay.foresight import Errors
 from scheduling.numerics.replay.rules import delivered
 from scheduling.selectors.replay.as_json import replay_as_json
 from scheduling.selectors.replay.climate import Climate
+from scheduling.selectors.replay.csv_lines import lines_of
 from scheduling.selectors.replay.from_scratch import planned_season
 from scheduling.selectors.replay.hours_file import read_hours
 from scheduling.selectors.replay.living import Replayed, replayed
@@ -26,7 +27,7 @@ from scheduling.selectors.replay.six_zones import six_zones
 from scheduling.selectors.replay.unknowns import Wrong, taken_wrong
 from scheduling.selectors.replay.weather_file import read_weather
 from scheduling.selectors.replay.zones_file import read_zones
-from scheduling.services.replay_site import season_of_site
+from scheduling.services.replay_site import SiteSeason, season_of_site
 
 LATITUDES = (-66.0, 66.0)  # farther from the equator the sun doesn't rise or set every day
 ELEVATIONS = (-450.0, 6_000.0)
@@ -41,15 +42,18 @@ class Command(BaseCommand):
         what.add_argument("--landscape", choices=["six-zones"], help="The published test landscape.")
         what.add_argument("--zones", type=Path, help="A CSV file of zones, planned from scratch.")
         parser.add_argument(
-            "--weather", type=Path, help="A CSV file of daily weather, or of hourly with a column time."
+            "--weather",
+            type=Path,
+            help="A CSV file of daily weather, or of hourly with a column time. "
+            "With --site it takes the place of what was observed.",
         )
-        parser.add_argument("--latitude", type=float, help="Of the weather. [degrees]")
+        parser.add_argument("--latitude", type=float, help="Of the weather; a site has its own. [degrees]")
         parser.add_argument("--longitude", type=float, help="Of hourly weather, east positive. [degrees]")
-        parser.add_argument("--elevation", type=float, help="Of the weather. [m]")
+        parser.add_argument("--elevation", type=float, help="Of the weather; a site has its own. [m]")
         parser.add_argument("--from", dest="first", type=_day, required=True, help="First day.")
         parser.add_argument("--to", dest="last", type=_day, required=True, help="Last day.")
-        parser.add_argument("--programs", type=int, default=3, help="Programs the controller holds.")
-        parser.add_argument("--days-per-week", type=int, default=7, help="Days with water a week at most.")
+        parser.add_argument("--programs", type=int, help="Programs the controller holds, usually 3.")
+        parser.add_argument("--days-per-week", type=int, help="Days with water a week at most, usually 7.")
         parser.add_argument("--delivery", default="nightly", help="nightly, weekly or visit:N.")
         parser.add_argument("--seed", type=int, default=0, help="Of the errors of the forecasts.")
         parser.add_argument(
@@ -58,6 +62,8 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="Print one JSON object and nothing else.")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["site"] is None and options["zones"] is None:
+            options["landscape"] = "six-zones"
         try:
             found, notes, assumed = self._live_through(options)
             wrong = taken_wrong(
@@ -67,54 +73,46 @@ class Command(BaseCommand):
                 right=found.decided,
                 first_percent=found.first_percent,
             )
-        except (Refused, ValueError, OSError, csv.Error) as error:
+        except (Refused, ValueError) as error:
             raise CommandError(str(error)) from error
         if options["json"]:
             told = replay_as_json(found, notes=notes, assumed=assumed)
             told["taken_wrong"] = [asdict(one) for one in wrong]
             if options["landscape"]:
                 told["protocol"] = protocol_score(found.season, found.decided)
-            self.stdout.write(json.dumps(told))
+            self.stdout.write(json.dumps(told, allow_nan=False))
             return
         protocol = protocol_lines(found) if options["landscape"] else []
         for line in [*table(found), *notes, *wrong_lines(wrong), *protocol]:
             self.stdout.write(line)
 
     def _live_through(self, options: dict[str, Any]) -> tuple[Replayed, list[str], dict[str, list[str]]]:
+        if options["first"] > options["last"]:
+            raise Refused("--to lies before --from.")
         rules = delivered(options["delivery"])
         errors = Errors(lasting=options["lasting"])
         if options["seed"] < 0:
             raise Refused("--seed must be 0 or more.")
         if options["site"] is not None:
-            site = Site.objects.select_related("cell", "client__company").filter(pk=options["site"]).first()
-            if site is None:
-                raise Refused(f"There is no site {options['site']}.")
-            laid = season_of_site(
-                site,
-                first=options["first"],
-                last=options["last"],
-                on=clock.today(site.timezone),
-                errors=errors,
-                seed=options["seed"],
-            )
+            laid = _site(options, errors)
             found = replayed(
                 laid.season, rules=rules, forecasts=laid.forecasts, first_percent=laid.first_percent
             )
             return found, laid.notes, laid.assumed
         plots, climate, filled_in = _read(options)
-        if options["first"] > options["last"]:
-            raise Refused("--to lies before --from.")
-        if options["programs"] < 1:
+        programs = 3 if options["programs"] is None else options["programs"]
+        days_per_week = 7 if options["days_per_week"] is None else options["days_per_week"]
+        if programs < 1:
             raise Refused("--programs must be 1 or more.")
-        if not 1 <= options["days_per_week"] <= 7:
+        if not 1 <= days_per_week <= 7:
             raise Refused("--days-per-week must be 1 to 7.")
         planned = planned_season(
             plots,
             climate,
             first=options["first"],
             last=options["last"],
-            programs=options["programs"],
-            days_per_week=options["days_per_week"],
+            programs=programs,
+            days_per_week=days_per_week,
             errors=errors,
             seed=options["seed"],
         )
@@ -129,27 +127,55 @@ def _day(text: str) -> date:
         raise ArgumentTypeError(f"{text!r} is no date like 2026-05-01") from None
 
 
+def _site(options: dict[str, Any], errors: Errors) -> SiteSeason:
+    """Lay out a season of a site, on its own weather or on that of a file."""
+    site = Site.objects.select_related("cell", "client__company").filter(pk=options["site"]).first()
+    if site is None:
+        raise Refused(f"There is no site {options['site']}.")
+    own = {"latitude": site.latitude, "longitude": site.longitude, "elevation": site.elevation_m}
+    told = options | {name: own[name] if options[name] is None else options[name] for name in own}
+    climate, filled_in = (None, []) if options["weather"] is None else _weather(told)
+    laid = season_of_site(
+        site,
+        first=options["first"],
+        last=options["last"],
+        on=clock.today(site.timezone),
+        errors=errors,
+        seed=options["seed"],
+        climate=climate,
+    )
+    unused = [
+        f"--{name.replace('_', '-')}" for name in ("programs", "days_per_week") if options[name] is not None
+    ]
+    if unused:
+        filled_in = [
+            *filled_in,
+            f"A site keeps its own programs and days, not {', '.join(unused)}.",
+        ]
+    return replace(laid, notes=[*laid.notes, *filled_in])
+
+
 def _read(options: dict[str, Any]) -> tuple[Plots, Climate, list[str]]:
     """Read zones and weather from their files."""
     lacking = [f"--{name}" for name in ("weather", "latitude", "elevation") if options[name] is None]
     if lacking:
         raise Refused(f"Without --site a replay needs {', '.join(lacking)}.")
-    for name, (low, high) in (("latitude", LATITUDES), ("elevation", ELEVATIONS)):
-        if not low <= options[name] <= high:
-            raise Refused(f"--{name} is {options[name]:g}, accepted {low:g} to {high:g}.")
     climate, filled_in = _weather(options)
     if options["zones"] is None:
         return six_zones(), climate, filled_in
-    with options["zones"].open(newline="", encoding="utf-8-sig") as lines:
-        return read_zones(lines, southern=options["latitude"] < 0), climate, filled_in
+    lines = lines_of(options["zones"])
+    return read_zones(lines, southern=options["latitude"] < 0), climate, filled_in
 
 
 def _weather(options: dict[str, Any]) -> tuple[Climate, list[str]]:
     """Read daily weather, or hourly where the file has a column ``time``."""
+    for name, (low, high) in (("latitude", LATITUDES), ("elevation", ELEVATIONS)):
+        if options[name] is None or not low <= options[name] <= high:
+            said = "missing" if options[name] is None else f"{options[name]:g}"
+            raise Refused(f"--{name} is {said}, accepted {low:g} to {high:g}.")
     place = {"latitude_deg": options["latitude"], "elevation_m": options["elevation"]}
-    with options["weather"].open(newline="", encoding="utf-8-sig") as lines:
-        text = lines.read().splitlines()
-    if text and "time" in text[0].split(","):
+    text = lines_of(options["weather"])
+    if text and "time" in (head.strip().lower() for head in text[0].split(",")):
         if options["longitude"] is None or not -180 <= options["longitude"] <= 180:
             raise Refused("Hourly weather needs --longitude, -180 to 180.")
         return read_hours(text, longitude_deg=options["longitude"], **place)
@@ -166,7 +192,7 @@ def table(found: Replayed) -> list[str]:
     for zone, name in enumerate(season.zones):
         lines.append(
             f"{name[:31]:32}{score.adequacy[zone]:>9.2%}{score.excess[zone]:>9.2%}"
-            f"{score.gross_mm[zone]:>10.0f}{score.least_gross_mm[zone]:>10.0f}{score.ratio[zone]:>7.2f}"
+            f"{score.gross_mm[zone]:>10.0f}{score.least_gross_mm[zone]:>10.0f}{_times(score.ratio[zone])}"
         )
     for name, course in (
         ("decided each morning", found.decided),
@@ -174,12 +200,17 @@ def table(found: Replayed) -> list[str]:
         ("monthly percents", found.monthly),
     ):
         whole = course.score
-        ratio = whole.gross_mm.sum() / found.decided.score.least_gross_mm.sum()
+        least = found.decided.score.least_gross_mm.sum()
+        ratio = whole.gross_mm.sum() / least if least > 0 else nan
         lines.append(
             f"{name:32}{course.worst:>9.2%}{whole.excess.max():>9.2%}{whole.gross_mm.sum():>10.0f}"
-            f"{'':>10}{ratio:>7.2f}"
+            f"{'':>10}{_times(ratio)}"
         )
     return lines
+
+
+def _times(ratio: float) -> str:
+    return f"{ratio:>7.2f}" if isfinite(ratio) else f"{'-':>7}"
 
 
 def wrong_lines(wrong: list[Wrong]) -> list[str]:

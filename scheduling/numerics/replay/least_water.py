@@ -73,7 +73,8 @@ def _need_at_start(
         # D_end = max(D - rain, 0) + ET; the rain that drains helps nobody.
         ends = np.minimum(after, raw_mm) if day < len(et_mm) - 1 else np.minimum(end, raw_mm)
         room = ends - et_mm[day]
-        most[day] = np.where(room >= 0.0, room + rain_mm[day], room)
+        full_lasts = room >= -ROUNDING_MM
+        most[day] = np.where(full_lasts, np.maximum(room, 0.0) + rain_mm[day], room)
         # Before a day on which water can land nothing need be kept for it but what the soil takes.
         after = np.where(may_water[day], raw_mm, most[day])
     return most

@@ -61,7 +61,7 @@ def delivered(word: str, rules: Rules = NIGHTLY) -> Rules:
     if word == "weekly":
         return replace(rules, every=7, judged=FORECAST_DAYS + NORMAL_DAYS - 1, skips=False)
     kind, _, days = word.partition(":")
-    if kind == "visit" and days.isdigit() and 1 <= int(days) <= LONGEST_HOLD_DAYS:
+    if kind == "visit" and days.isascii() and days.isdigit() and 1 <= int(days) <= LONGEST_HOLD_DAYS:
         held = int(days)
         return replace(
             rules,

@@ -17,8 +17,11 @@ DEFINITIONS: Final = {
     "stress": "share of etl_mm it went without",
     "rain_mm": "rain that fell",
     "rain_credited_mm": "0.8 of it, before what drains",
+    "id": "of the zone's row at a site, its name elsewhere; a decision's program likewise",
     "gross_mm": "water given, by precipitation rate and minutes",
-    "net_mm": "what of it reached the root zone, before what drains",
+    "net_mm": "what of it reached the root zone, before what drains: efficiency x gross less usable_share x "
+    "runoff; a cycle shorter than 3 minutes counts as water given that reached nothing",
+    "runoff_mm": "water given that ran off: a cycle longer than the ground takes, a soak too short",
     "drainage_mm": "irrigation and rain that drained below the roots",
     "drainage_irrigation_mm": "the part of it that was irrigation, which comes before rain",
     "depletion_mm": "at the end of the day: the day before's - net - rain_credited + drainage + et",
@@ -52,7 +55,8 @@ def _zone(season: Season, course: Course, zone: int, assumed: dict[str, list[str
     ground, score = season.landscape.ground, course.score
     name = season.zones[zone]
     return {
-        "id": name,
+        "id": season.zone_id(zone),
+        "name": name,
         "start_depletion_mm": float(season.start_depletion_mm[zone]),
         "taw_mm": float(ground.taw_mm[zone]),
         "raw_mm": float(ground.raw_mm[zone]),
@@ -161,7 +165,8 @@ def _beside(season: Season, course: Course) -> Json:
     return _whole(season, course) | {
         "zones": [
             {
-                "id": name,
+                "id": season.zone_id(zone),
+                "name": name,
                 "adequacy": float(score.adequacy[zone]),
                 "excess": float(score.excess[zone]),
                 "gross_mm": float(score.gross_mm[zone]),

@@ -4,7 +4,6 @@ Days with all their hours take the hourly form of ASCE-EWRI; a day that lacks an
 what is there, and both are told.
 """
 
-import csv
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from math import nan
@@ -15,6 +14,7 @@ import numpy as np
 from common.errors import Refused
 from fleet.numerics.ranges import Floats
 from scheduling.selectors.replay.climate import Climate
+from scheduling.selectors.replay.csv_lines import refuse, rows_of
 from weather.numerics.hourly import ASCE_EWRI, hourly_reference_et, sums_of_days
 from weather.numerics.reference_et import daily_reference_et
 
@@ -28,7 +28,7 @@ LIMITS: Final = {
 }
 HOURS: Final = 24
 FEWEST_HOURS: Final = 20  # of a day, for its extremes and means to mean something: our choice
-MOST_TOLD: Final = 5
+WHAT: Final = "Hourly weather"
 
 
 def read_hours(
@@ -44,14 +44,10 @@ def read_hours(
     Refused
         Naming the first lines that can't be, a missing column, or the first day with too few hours.
     """
-    rows = csv.DictReader(lines)
-    lacking = [name for name in COLUMNS[:-1] if name not in (rows.fieldnames or ())]
-    if lacking:
-        raise Refused(f"Hourly weather has no column {', '.join(lacking)}; it needs {', '.join(COLUMNS)}.")
     begun: list[datetime] = []
     values: list[list[float]] = []
     wrong: list[str] = []
-    for number, row in enumerate(rows, start=2):
+    for number, row in rows_of(lines, what=WHAT, columns=COLUMNS, needed=COLUMNS[:-1]):
         try:
             at, found = _hour(row)
             if begun and at.utcoffset() != begun[0].utcoffset():
@@ -63,9 +59,7 @@ def read_hours(
             continue
         begun.append(at)
         values.append(found)
-    if wrong:
-        more = f" and {len(wrong) - MOST_TOLD} more" if len(wrong) > MOST_TOLD else ""
-        raise Refused(f"The weather can't be read: {'; '.join(wrong[:MOST_TOLD])}{more}.")
+    refuse(WHAT, wrong)
     if not begun:
         raise Refused("The weather has no hours.")
     grid = _by_days(begun, np.array(values))
@@ -83,8 +77,8 @@ def read_hours(
     return Climate(first=first, et_mm=et, rain_mm=rain, latitude_deg=latitude_deg), told
 
 
-def _hour(row: dict[str, str | None]) -> tuple[datetime, list[float]]:
-    text = (row["time"] or "").strip()
+def _hour(row: dict[str, str]) -> tuple[datetime, list[float]]:
+    text = row["time"]
     try:
         at = datetime.fromisoformat(text)
     except ValueError:
@@ -94,8 +88,8 @@ def _hour(row: dict[str, str | None]) -> tuple[datetime, list[float]]:
     return at, [_number(row, name) for name in COLUMNS[1:]]
 
 
-def _number(row: dict[str, str | None], name: str) -> float:
-    text = (row.get(name) or "").strip()
+def _number(row: dict[str, str], name: str) -> float:
+    text = row.get(name, "")
     if not text:
         return nan
     try:

@@ -1,6 +1,6 @@
 """Live a season through: decided each morning, left at 100 percent, by monthly percents."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 import numpy as np
@@ -18,7 +18,8 @@ from scheduling.numerics.units import Indices
 @dataclass(frozen=True)
 class Season:
     """What is lived through: ``starts`` whose water lands on each day, (days + horizon, programs);
-    ``zones`` and ``programs`` how they are called, ``start_depletion_mm`` (zones,)."""
+    ``zones`` and ``programs`` how they are called, ``start_depletion_mm`` (zones,); ``zone_ids`` and
+    ``program_ids`` their rows' ids, none where they are called by their names alone."""
 
     landscape: Landscape
     starts: NDArray[np.integer]
@@ -28,6 +29,16 @@ class Season:
     start_depletion_mm: Floats
     zones: list[str]
     programs: list[str]
+    zone_ids: list[int] = field(default_factory=list)
+    program_ids: list[int] = field(default_factory=list)
+
+    def zone_id(self, zone: int) -> int | str:
+        """Return what a zone is known by outside."""
+        return self.zone_ids[zone] if self.zone_ids else self.zones[zone]
+
+    def program_id(self, program: int) -> int | str:
+        """Return what a program is known by outside."""
+        return self.program_ids[program] if self.program_ids else self.programs[program]
 
     def day(self, row: int) -> date:
         """Return the date of a row."""

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from fleet.numerics.ranges import Floats
 from scheduling.numerics.base_schedule import depth_per_watering, minutes_for_depth
+from scheduling.numerics.gross_to_net import LEAST_CYCLE_MIN
 from scheduling.numerics.grouping import days_of_water, grouped
 from scheduling.numerics.replay.landscape import Ground, Landscape, Runs
 from scheduling.selectors.replay.plots import Plots
@@ -70,9 +71,8 @@ def planned(
     days = days_of_programs(group, peak, raw_mm=plots.raw_mm, most=days_per_week)
     gap = np.array([longest_gap(days[g]) for g in group], dtype=np.float64)
     depth = depth_per_watering(gap, peak, raw_mm=plots.raw_mm)
-    minutes = np.ceil(
-        minutes_for_depth(depth, plots.application.rate_mm_h, efficiency=plots.efficiency) - 1e-9
-    )
+    exact = minutes_for_depth(depth, plots.application.rate_mm_h, efficiency=plots.efficiency)
+    minutes = np.maximum(np.ceil(exact - 1e-9), LEAST_CYCLE_MIN)  # a run that counts as none waters nothing
     order = np.argsort(group, kind="stable")
     a = plots.application
     count = int(group.max()) + 1

@@ -22,7 +22,8 @@ def decisions(season: Season, lived: Lived) -> list[dict[str, Any]]:
             found.append(
                 {
                     "date": season.day(day).isoformat(),
-                    "program": season.programs[program],
+                    "program": season.program_id(program),
+                    "name": season.programs[program],
                     "percent": percent,
                     "skip": skip,
                     "reason": _reason(season, lived, day, int(group), percent=percent, before=held[group]),

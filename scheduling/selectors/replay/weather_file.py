@@ -1,6 +1,5 @@
 """Daily weather of one place from a CSV file, as reference ET and rain."""
 
-import csv
 from collections.abc import Iterable
 from datetime import date, timedelta
 from math import inf, nan
@@ -11,6 +10,7 @@ import numpy as np
 from common.errors import Refused
 from fleet.numerics.ranges import Floats
 from scheduling.selectors.replay.climate import Climate
+from scheduling.selectors.replay.csv_lines import refuse, rows_of
 from weather.numerics.reference_et import METHODS, daily_reference_et
 
 COLUMNS: Final = (
@@ -31,7 +31,7 @@ LIMITS: Final = {
     "rain_mm": (0.0, 1_000.0),
 }
 NEEDED: Final = ("date", "t_min_c", "t_max_c")
-MOST_TOLD: Final = 5
+WHAT: Final = "The weather"
 
 
 def read_weather(
@@ -46,26 +46,23 @@ def read_weather(
     Refused
         Naming the first lines that can't be, a missing column, or the first gap between dates.
     """
-    rows = csv.DictReader(lines)
-    lacking = [name for name in NEEDED if name not in (rows.fieldnames or ())]
-    if lacking:
-        raise Refused(f"The weather has no column {', '.join(lacking)}; it needs {', '.join(COLUMNS)}.")
     days: list[date] = []
     values: list[list[float]] = []
     wrong: list[str] = []
-    for number, row in enumerate(rows, start=2):
+    before: date | None = None
+    for number, row in rows_of(lines, what=WHAT, columns=COLUMNS, needed=NEEDED):
         try:
             day, found = _day(row)
-            if days and day != days[-1] + timedelta(days=1):
-                raise ValueError(f"{day} doesn't follow {days[-1]}")
         except ValueError as error:
             wrong.append(f"line {number}: {error}")
+            before = None  # what follows it isn't out of order for that
             continue
+        if before and day != before + timedelta(days=1):
+            wrong.append(f"line {number}: {_apart(before, day)}")
+        before = day
         days.append(day)
         values.append(found)
-    if wrong:
-        more = f" and {len(wrong) - MOST_TOLD} more" if len(wrong) > MOST_TOLD else ""
-        raise Refused(f"The weather can't be read: {'; '.join(wrong[:MOST_TOLD])}{more}.")
+    refuse(WHAT, wrong)
     if not days:
         raise Refused("The weather has no days.")
     table = np.array(values)
@@ -81,9 +78,16 @@ def read_weather(
     return climate, _filled_in(table, [METHODS[int(code)] for code in method[:, 0]])
 
 
-def _day(row: dict[str, str | None]) -> tuple[date, list[float]]:
+def _apart(before: date, day: date) -> str:
+    lacking = (day - before).days - 1
+    if lacking > 0:
+        return f"{day} follows {before}, {lacking} {'days are' if lacking > 1 else 'day is'} missing"
+    return f"{day} doesn't follow {before}"
+
+
+def _day(row: dict[str, str]) -> tuple[date, list[float]]:
     try:
-        day = date.fromisoformat((row["date"] or "").strip())
+        day = date.fromisoformat(row["date"])
     except ValueError:
         raise ValueError(f"{row['date']!r} is no date like 2026-05-01") from None
     found = [_number(row, name) for name in COLUMNS[1:]]
@@ -92,8 +96,8 @@ def _day(row: dict[str, str | None]) -> tuple[date, list[float]]:
     return day, found
 
 
-def _number(row: dict[str, str | None], name: str) -> float:
-    text = (row.get(name) or "").strip()
+def _number(row: dict[str, str], name: str) -> float:
+    text = row.get(name, "")
     if not text:
         if name in NEEDED:
             raise ValueError(f"{name} is empty")

@@ -1,7 +1,7 @@
 """A site's past lived through again: its own programs and weather, and the nightly run's own decision."""
 
 import json
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -87,7 +87,7 @@ def test_decided_each_morning_it_gives_less_than_left_at_100(heron):
     ("first", "last", "told"),
     [
         (ON, ON, "must end before"),
-        (LAST, FIRST, "must end"),
+        (LAST, FIRST, "lies before"),
         (FIRST - timedelta(400), LAST, "never observed"),
     ],
 )
@@ -96,12 +96,37 @@ def test_a_stretch_that_cannot_be_is_refused(heron, first, last, told):
         call_command("replay", "--site", str(heron.site.pk), "--from", str(first), "--to", str(last))
 
 
+def test_a_site_can_be_lived_through_on_the_weather_of_a_file(heron, capsys, tmp_path):
+    """Its own zones, by their ids, and the file's days, which may be any."""
+    days = [date(2024, 2, 20) + timedelta(days=n) for n in range(30)]
+    file = tmp_path / "weather.csv"
+    file.write_text("Date, t_min_c, t_max_c, rain_mm\n" + "\n".join(f"{day}, 9, 24, 0" for day in days))
+    words = ["--site", str(heron.site.pk), "--weather", str(file), "--programs", "6", "--json"]
+    call_command("replay", *words, "--from", str(days[0]), "--to", str(days[-1]))
+    told = json.loads(capsys.readouterr().out)
+    assert [zone["id"] for zone in told["zones"]] == [zone.pk for zone in heron.zones]
+    assert told["zones"][0]["days"][9]["date"] == "2024-02-29"
+    assert any("--programs" in note for note in told["notes"])
+    assert any("the file's" in note for note in told["notes"])
+
+
+def test_a_single_day_is_a_table_without_ratios(capsys, tmp_path):
+    file = tmp_path / "weather.csv"
+    file.write_text("date,t_min_c,t_max_c\n2026-05-01,9,24\n")
+    words = ["--weather", str(file), "--latitude", "36", "--elevation", "2"]
+    call_command("replay", *words, "--from", "2026-05-01", "--to", "2026-05-01")
+    told = capsys.readouterr().out
+    assert "nan" not in told
+    assert "Protocol: 0 windows" in told
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
         (["--site", "987654"], "no site"),
         ([], "needs --weather"),
         (["--delivery", "pigeon"], "delivery"),
+        (["--delivery", "visit:²"], "accepted are"),
         (["--seed", "-1"], "seed"),
         (["--site", "x"], "invalid int"),
         (["--weather", "nowhere.csv", "--latitude", "36", "--elevation", "2"], "nowhere.csv"),

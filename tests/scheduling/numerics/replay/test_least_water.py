@@ -60,6 +60,12 @@ def test_where_a_gap_is_too_long_the_soil_is_filled():
     assert given[0] == pytest.approx(18)
 
 
+def test_what_rain_fills_by_itself_takes_no_water_before_it():
+    """It ends as rain left it: full, then 0.1 and 0.7 of ET, which in floats is less than 0.8."""
+    given = one_zone([5, 0.1, 0.7], [0, 30, 0], [0, 1, 0], start=5, end=0.1 + 0.7)
+    assert given == pytest.approx([0, 0, 0])
+
+
 def test_scipy_finds_the_same_least():
     """400 zones at random; where the solver finds a watering, its sum is ours."""
     rng = np.random.default_rng(11)

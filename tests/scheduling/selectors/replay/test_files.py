@@ -52,7 +52,8 @@ def test_temperatures_alone_give_hargreaves_samani_and_say_so():
     ("line", "told"),
     [
         ("2026-05-02,30,20,1,2,20,0", "line 3: t_min_c 30 is above t_max_c 20"),
-        ("2026-05-04,9,20,1,2,20,0", "line 3: 2026-05-04 doesn't follow 2026-05-01"),
+        ("2026-05-04,9,20,1,2,20,0", "line 3: 2026-05-04 follows 2026-05-01, 2 days are missing"),
+        ("2026-05-02,9,20,1,2,20,0,7", "line 3: 8 cells in 7 columns"),
         ("2026-05-01,9,20,1,2,20,0", "line 3: 2026-05-01 doesn't follow"),
         ("2.5.2026,9,20,1,2,20,0", "line 3: '2.5.2026' is no date"),
         ("2026-05-02,,20,1,2,20,0", "line 3: t_min_c is empty"),
@@ -72,6 +73,10 @@ def test_a_missing_column_and_an_empty_file_are_named():
         read_weather(["date,t_min_c", "2026-05-01,9"], latitude_deg=LATITUDE, elevation_m=ELEVATION)
     with pytest.raises(Refused, match="no days"):
         weather()
+    with pytest.raises(Refused, match="separated by commas"):
+        read_weather([HEAD.replace(",", ";")], latitude_deg=LATITUDE, elevation_m=ELEVATION)
+    with pytest.raises(Refused, match="rain_mm twice"):
+        read_weather([f"{HEAD},rain_mm"], latitude_deg=LATITUDE, elevation_m=ELEVATION)
 
 
 def hours(*, gap: int | None = None, offset: str = ""):
@@ -143,7 +148,8 @@ def test_a_zone_is_read_by_the_names_of_the_api():
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        (LAWN.replace("cool_turf", "moss"), "plant"),
+        (LAWN.replace("cool_turf", "moss"), "plant .moss. is unknown, accepted are cool_turf"),
+        (LAWN.replace("1,Lawn", "1.5,Lawn"), "no whole number"),
         (LAWN.replace("0.65", "65"), "uniformity is 65"),
         (LAWN.replace("120", "-5"), "area_m2 is -5"),
         (LAWN.replace(",40,", ",,"), "precipitation rate"),
@@ -153,6 +159,11 @@ def test_a_zone_is_read_by_the_names_of_the_api():
 def test_a_zone_that_cannot_be_is_named(line, told):
     with pytest.raises(Refused, match=f"line 2: .*{told}"):
         zones(line)
+
+
+def test_two_zones_of_one_number_are_refused():
+    with pytest.raises(Refused, match="line 3: number 1 is that of line 2"):
+        zones(LAWN, LAWN)
 
 
 def test_unknown_columns_and_no_zones_are_refused():
