@@ -37,6 +37,7 @@ from reports.api.summaries import Summaries
 from scheduling.api.advice import AdviceLines
 from scheduling.api.arrangement import ControllerArrangement
 from scheduling.api.changes import Changes
+from scheduling.api.client_notes import ClientNotes
 from scheduling.api.nightly_runs import NightlyRuns
 from scheduling.api.plan import ControllerPlan, ControllerPlanAdopt
 from scheduling.api.programs import Programs
@@ -51,6 +52,7 @@ app_name = "api"
 router = SimpleRouter(use_regex_path=False)
 router.register("advice", AdviceLines, basename="advice-line")
 router.register("changes", Changes, basename="change")
+router.register("client-notes", ClientNotes, basename="client-note")
 router.register("nightly-runs", NightlyRuns, basename="nightly-run")
 router.register("controllers", Controllers, basename="controller")
 router.register("clients", Clients, basename="client")

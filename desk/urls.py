@@ -50,6 +50,8 @@ from desk.pages.meter_table import meter_table
 from desk.pages.meters import meter_drop, meter_edit, meters
 from desk.pages.morning import home
 from desk.pages.nights import night, nights
+from desk.pages.notes import note, note_answer, note_skip, note_take_back, notes
+from desk.pages.own_notes import note_withdraw, site_notes
 from desk.pages.photos import photo, photo_file, photo_remove
 from desk.pages.plan import plan, plan_adopt
 from desk.pages.round_zone import round_finding, round_zone
@@ -143,6 +145,13 @@ urlpatterns = [
     path("search/", find, name="search"),
     path("sites/", sites, name="sites"),
     path("sites/<int:pk>/", site, name="site"),
+    path("sites/<int:pk>/notes/", site_notes, name="site-notes"),
+    path("notes/", notes, name="notes"),
+    path("notes/<int:pk>/", note, name="note"),
+    path("notes/<int:pk>/answer/", note_answer, name="note-answer"),
+    path("notes/<int:pk>/skip/", note_skip, name="note-skip"),
+    path("notes/<int:pk>/take-back/", note_take_back, name="note-take-back"),
+    path("notes/<int:pk>/withdraw/", note_withdraw, name="note-withdraw"),
     path("sites/<int:pk>/rule/", site_rule, name="site-rule"),
     path("sites/<int:pk>/corrections/", site_corrections, name="site-corrections"),
     path("corrections/<int:pk>/", site_correction, name="site-correction"),

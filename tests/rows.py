@@ -8,6 +8,7 @@ from fleet.models import (
     CanAudit,
     Client,
     ClientAccess,
+    ClientNote,
     Company,
     Controller,
     Finding,
@@ -170,6 +171,9 @@ MAKERS: dict[type[Any], Maker] = {
         factor=0.8,
         reason="Stage 2.",
         effective_from=TODAY,
+    ),
+    ClientNote: lambda c, n: ClientNote.objects.create(
+        site=a_site(c.client, f"Guests {n}"), words=f"Dry, please, {n}.", dry_from=TODAY, dry_to=TODAY
     ),
     SiteCorrection: lambda c, n: SiteCorrection.objects.create(
         site=a_site(c.client, f"Court {n}"), factor=0.85, reason="Walls.", effective_from=TODAY, by=c.office

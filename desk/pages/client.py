@@ -22,10 +22,12 @@ from fleet.services.reader_links import open_links
 from reports.selectors.client_work import findings_of, sites_of, visits_of
 from reports.selectors.savings import client_savings_by_month
 from scheduling.selectors.changes import changes_for
+from scheduling.selectors.client_notes import notes_for, told
 from scheduling.selectors.cuts import by_plants, cuts_in_force
 from scheduling.selectors.week_rows import rows_of
 
 RECENT = 12
+NOTES = 5
 
 
 @staff
@@ -64,6 +66,7 @@ def client_page(
         "reader": reader or {},
         "visits": visits_of(found, on=on),
         "findings": findings_of(found),
+        "notes": told(notes_for(request.user).filter(site__client=found)[:NOTES]),
         "policy": _policy(found),
         "episodes": [one for own in away.values() for one in own],
         "held_back": held_lines(by_plants(cuts_in_force([site.pk for site in sites], night=on).values())),

@@ -14,6 +14,7 @@ from fleet.selectors.letters import letters_open
 from reports.selectors.fleet import company_totals
 from reports.selectors.use_alerts import alerts_open
 from scheduling.selectors.advice_list import advice_waiting
+from scheduling.selectors.client_notes import notes_waiting
 from scheduling.selectors.morning import morning
 
 
@@ -44,6 +45,7 @@ def morning_sheet(request: StaffRequest) -> HttpResponse:
         "advice": advice_waiting(request.user, company_id),
         "use_alerts": alerts_open(request.user, company_id),
         "letters_open": letters_open(request.user, company_id),
+        "notes": notes_waiting(request.user, company_id),
         "away": away_in(company_id, on=on),
         "ended": ended_last_night(request.user, company_id, on=on),
     }

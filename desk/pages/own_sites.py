@@ -1,5 +1,6 @@
 """What a client sees first: their own sites and what was done for them, or that nothing is open yet."""
 
+from collections import Counter
 from collections.abc import Sequence
 from datetime import date
 
@@ -10,7 +11,7 @@ from common import clock
 from desk.access import PersonRequest
 from desk.attribution import credit
 from desk.cut_words import held_lines
-from fleet.models import ClientAccess, Site, ZoneCut, ZoneEpisode
+from fleet.models import ClientAccess, ClientNote, Site, ZoneCut, ZoneEpisode
 from fleet.selectors.episodes import episodes_at
 from reports.selectors.month_saved import month_saved
 from scheduling.selectors.coming_week import coming_week
@@ -30,6 +31,11 @@ def own_sites(request: PersonRequest) -> HttpResponse:
         return render(request, "desk/not_open.html", {"accesses": waiting})
     away, held = _apart(sites)
     saved, nights, weather = month_saved(sites), coming_week(sites), past_week(sites)
+    unanswered = Counter(
+        ClientNote.objects.filter(site__in=sites, status=ClientNote.Status.WAITING).values_list(
+            "site", flat=True
+        )
+    )
     rows = [
         {
             "site": site,
@@ -39,6 +45,7 @@ def own_sites(request: PersonRequest) -> HttpResponse:
             "episodes": away.get(site.pk, []),
             "held_back": held_lines(by_plants(held.get(site.pk, []))),
             "weather": weather[site.pk],
+            "notes_waiting": unanswered[site.pk],
             "credit": credit(weather[site.pk].source),
         }
         for site in sites

@@ -14,7 +14,7 @@ from desk.attribution import credit
 from desk.charts.weather import weather_chart
 from desk.cut_words import held_lines
 from desk.rule_words import told_at
-from fleet.models import Finding, Site, Visit
+from fleet.models import ClientNote, Finding, Site, Visit
 from fleet.selectors.episodes import episodes_at
 from fleet.selectors.people import may_manage
 from fleet.selectors.photos import photos_at
@@ -22,6 +22,7 @@ from reports.selectors.savings import site_savings
 from scheduling.models import Program, Skip
 from scheduling.selectors.advice_list import advice_rows
 from scheduling.selectors.changes import changes_for
+from scheduling.selectors.client_notes import notes_for, told
 from scheduling.selectors.coming_week import coming_week
 from scheduling.selectors.cuts import by_plants
 from scheduling.selectors.last_call import night_starts
@@ -31,6 +32,7 @@ from scheduling.selectors.week_rows import rows_of
 NIGHTS = 7
 RECENT = 12
 ROUNDS = 5
+NOTES = 5
 AHEAD = 14
 
 
@@ -65,6 +67,7 @@ def site(request: PersonRequest, pk: int) -> HttpResponse:
         context |= _for_staff(request, found, on=on)
     else:
         context |= {"own_week": coming_week([found])[found.pk], "companies": [company]}
+        context["notes_waiting"] = found.client_notes.filter(status=ClientNote.Status.WAITING).count()
     return render(request, "desk/site.html", context)
 
 
@@ -82,6 +85,7 @@ def _for_staff(request: PersonRequest, found: Site, *, on: date) -> dict[str, An
             controller__site=found, dismissed_at=None
         ),
         "controllers": found.controllers.select_related("source"),
+        "notes": told(notes_for(request.user).filter(site=found)[:NOTES]),
         "rounds": list(found.rounds.select_related("controller")[:ROUNDS]),
     }
 

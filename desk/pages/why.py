@@ -90,6 +90,8 @@ def _about_zone(change: Change, seen: Seen, zone: ZoneSeen, *, units: str) -> di
 def _now(change: Change, seen: Seen, *, units: str) -> dict[str, Any] | None:
     """Return today's computation beside the stored one, where it can still matter and a day has passed."""
     today = clock.today(change.program.controller.site.timezone)
+    if change.is_wish:  # asked for by a client: no morning proposes it
+        return None
     if change.status not in OPEN or seen.on is None or not _can_be_recomputed(change, seen.on, today):
         return None
     stored = recompute_change(change, on=today)

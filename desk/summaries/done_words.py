@@ -42,6 +42,9 @@ def _line(one: dict[str, Any], units: str) -> str:
     kind = one["kind"]
     if kind == "percent":
         return f"{_program(one)}: {_percents(one)}{_times(one, on)}"
+    if kind == "asked":
+        where = f"{one['site']}, {one['controller']}"
+        return f"{where}: {_nights(one['nights'])} without water, as you asked: “{one['why']}”"
     if kind in NIGHTS or kind == "wish":
         why = NIGHTS.get(kind, "left out by hand")
         reason = f": {one['why']}" if kind == "wish" and one.get("why") else ""

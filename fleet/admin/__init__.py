@@ -3,6 +3,7 @@
 from django.contrib import admin
 
 from fleet.admin import (  # noqa: F401  each registers its pages
+    client_notes,
     clients,
     companies,
     controllers,

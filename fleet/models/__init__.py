@@ -2,6 +2,7 @@
 
 from fleet.models.answers import KeptAnswer
 from fleet.models.cans import CanAudit
+from fleet.models.client_notes import ClientNote
 from fleet.models.clients import Client, ClientAccess
 from fleet.models.companies import Company, Membership, Policy
 from fleet.models.controllers import Controller
@@ -27,6 +28,7 @@ __all__ = [
     "CanAudit",
     "Client",
     "ClientAccess",
+    "ClientNote",
     "Company",
     "Controller",
     "Finding",

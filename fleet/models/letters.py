@@ -23,6 +23,7 @@ class Letter(TenantModel):
         OPENING_PACK = "opening_pack", "pack for opening access"
         OPENING = "opening", "invitation to read"
         SUMMARY = "summary", "monthly summary"
+        ANSWER = "answer", "answer to a note"
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"

@@ -84,6 +84,11 @@ class User(AbstractBaseUser, PermissionsMixin):
             self._open_client_ids = cached
         return cached
 
+    def read_company_ids(self) -> list[int]:
+        """Return the companies whose client this person is today."""
+        clients = self.client_accesses.filter(client__in=self.open_client_ids())
+        return list(clients.values_list("client__company_id", flat=True))
+
     def role_in(self, company_id: int) -> str:
         """Return the role this person has in a company, or an empty string."""
         roles: dict[int, str] | None = getattr(self, "_roles", None)

@@ -67,6 +67,7 @@ def load() -> Loaded:
     rounds.add_soil_observations(rows)
     rounds.add_trims(rows)
     rounds.add_episodes(rows)
+    rounds.add_client_notes(rows)
     meters.add_meters(rows)
     cells = sky.add_weather(rows)
     unentered.add_change(rows)

@@ -1,6 +1,8 @@
-"""What was seen on the rounds: visits, findings, probed soil, trims and zones on their own for a while."""
+"""What was seen on the rounds: visits, findings, probed soil, trims, zones apart; what clients wrote."""
 
-from fleet.models import Finding, SoilObservation, Visit, Zone, ZoneEpisode, ZoneTrim
+from datetime import date
+
+from fleet.models import ClientNote, Finding, SoilObservation, Visit, Zone, ZoneEpisode, ZoneTrim
 from scheduling.demo.rows import Rows
 from scheduling.demo.tables import Row, number, table
 
@@ -60,6 +62,24 @@ def add_episodes(rows: Rows) -> None:
         )
         for row in table("zone_episodes")
     )
+
+
+def add_client_notes(rows: Rows) -> None:
+    ClientNote.objects.bulk_create(
+        ClientNote(
+            site=rows.sites[row["site"]],
+            words=row["words"],
+            dry_from=_ahead(row["dry_from_days_ahead"], rows),
+            dry_to=_ahead(row["dry_to_days_ahead"], rows),
+            by=rows.people[row["by"]],
+            written_at=rows.calendar.moment(rows.calendar.ago(int(row["days_ago"])), row["at"]),
+        )
+        for row in table("client_notes")
+    )
+
+
+def _ahead(days: str, rows: Rows) -> date | None:
+    return rows.calendar.ahead(int(days)) if days else None
 
 
 def _visit(row: Row, rows: Rows) -> Visit:

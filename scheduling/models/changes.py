@@ -6,12 +6,13 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from fleet.models import Zone
+from fleet.models import ClientNote, Zone
 from fleet.tenancy import TenantModel
 from scheduling.models.detail import Detail, read_detail
 from scheduling.models.programs import Program
 
-SKIPS = ("rain_skip", "freeze_skip", "wind_skip")
+WISH = "wish_skip"
+SKIPS = ("rain_skip", "freeze_skip", "wind_skip", WISH)
 ALTERATIONS = ("minutes", "days", "program")
 
 
@@ -26,6 +27,8 @@ class Change(TenantModel):
     ``whole_controller`` says that one percent serves all programs of the controller; the change then hangs on
     the first of them. ``inputs`` holds what the decision was made from, enough to compute it again.
 
+    A ``wish_skip`` leaves nights out because a client asked for dry days in ``client_note``.
+
     Alterations (minutes, days, program) say in ``detail`` what their programs hold before and after (see
     ``scheduling/models/detail.py``); one that moves a zone hangs on the program the zone leaves. ``current``
     and ``proposed`` are percents for every kind: for an alteration its program's, before and after.
@@ -38,6 +41,7 @@ class Change(TenantModel):
         RAIN_SKIP = "rain_skip", "rain skip"
         FREEZE_SKIP = "freeze_skip", "freeze skip"
         WIND_SKIP = "wind_skip", "wind skip"
+        WISH_SKIP = WISH, "skip as the client wished"
         MINUTES = "minutes", "minutes"
         DAYS = "days", "watering days"
         PROGRAM = "program", "program"
@@ -70,6 +74,9 @@ class Change(TenantModel):
     risk_change_level = models.PositiveSmallIntegerField(default=0)
     deciding_zone = models.ForeignKey(Zone, models.SET_NULL, null=True, blank=True, related_name="+")
     hints = models.JSONField(default=list, blank=True)
+    client_note = models.ForeignKey(
+        ClientNote, models.SET_NULL, null=True, blank=True, related_name="changes"
+    )
     inputs = models.JSONField(default=nothing)
     run = models.ForeignKey(
         "scheduling.NightlyRun", models.SET_NULL, null=True, blank=True, related_name="changes"
@@ -134,6 +141,11 @@ class Change(TenantModel):
     def is_skip(self) -> bool:
         """Tell whether this leaves nights out."""
         return self.kind in SKIPS
+
+    @property
+    def is_wish(self) -> bool:
+        """Tell whether this leaves nights out because the client asked for it."""
+        return self.kind == WISH
 
     @property
     def is_alteration(self) -> bool:

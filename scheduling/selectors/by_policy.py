@@ -14,7 +14,7 @@ DRY = 2  # the level of risk at which a trip is always worth it
 def passes_by_itself(change: Change, policy: PolicyInForce) -> bool:
     """Tell whether a new change is approved without anybody."""
     if change.is_skip:
-        return policy.auto_skips
+        return policy.auto_skips and not change.is_wish
     if not change.is_percent:
         return False  # what programs hold is never altered by itself
     return 0 < abs((change.proposed or 0) - (change.current or 0)) <= policy.auto_move_points

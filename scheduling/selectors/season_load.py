@@ -31,9 +31,18 @@ class Loaded:
 
 
 def load_season(
-    site_ids: Sequence[int], *, on: date, timezone: str, known_by: datetime | None = None, keep: bool = False
+    site_ids: Sequence[int],
+    *,
+    on: date,
+    timezone: str,
+    known_by: datetime | None = None,
+    keep: bool = False,
+    days_ahead: int = HORIZON_DAYS,
 ) -> Loaded:
-    """Read some sites of one timezone and run their balance to the morning of ``on``."""
+    """Read some sites of one timezone and run their balance to the morning of ``on``.
+
+    ``days_ahead`` is the least number of days the weather is filled for, ``on`` included.
+    """
     rows = read_rows(site_ids, on=on)
     policies = policies_of({site.client_id for site in rows.sites})
     set_missing_starts(rows, on=on)
@@ -45,7 +54,7 @@ def load_season(
         cells=list(cells.values()),
         first=first,
         on=on,
-        last=on + timedelta(days=(LONG_HORIZON_DAYS if far else HORIZON_DAYS) - 1),
+        last=on + timedelta(days=max(days_ahead, LONG_HORIZON_DAYS if far else HORIZON_DAYS) - 1),
         known_by=known_by or clock.known_by(on, timezone),
     )
     window, own, seen = with_site_rain(window, rows.sites, rows.rain)

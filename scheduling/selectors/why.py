@@ -83,8 +83,11 @@ class Seen:
         skip = self.stored.get("skip") or {}
         if not skip.get("night") or not self.days:
             return frozenset()
-        lands = date.fromisoformat(skip["night"]) + timedelta(days=1)
-        return frozenset({(lands - self.days[0].date).days})
+        first = date.fromisoformat(skip["night"])
+        last = date.fromisoformat(skip.get("last_night") or skip["night"])
+        lands = first + timedelta(days=1)
+        begins = (lands - self.days[0].date).days
+        return frozenset(range(begins, begins + (last - first).days + 1))
 
     def index_of(self, percent: int | None) -> int | None:
         """Return the place of a percent among those tried, or None."""

@@ -62,16 +62,16 @@ def judge(loaded: Loaded, controller: Controller, detail: Detail, *, zone: int |
     Refused
         If it can't be computed: a survey is incomplete, or the weather is too late.
     """
-    now = _together(loaded, controller, detail.letters)
+    now = together(loaded, controller, detail.letters)
     found = _with_percents(loaded, controller, detail)
-    then = _together(altered_season(loaded, controller, found), controller, detail.letters)
+    then = together(altered_season(loaded, controller, found), controller, detail.letters)
     keep = coming_days(loaded.field, loaded.balance, [now])
     changed = coming_days(altered_season(loaded, controller, found).field, loaded.balance, [then])
     first, _ = judged_days(now, keep)
     return _judged(keep, changed, found, loaded, first=first, zone=zone)
 
 
-def _together(loaded: Loaded, controller: Controller, letters: Sequence[str]) -> Group:
+def together(loaded: Loaded, controller: Controller, letters: Sequence[str]) -> Group:
     """Return the programs of some letters as one group, whose zones are looked at together."""
     field = loaded.field
     groups = [

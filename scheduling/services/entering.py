@@ -70,7 +70,7 @@ def apply(
             applied_on=night,
         )
         if change.is_skip:
-            _put_skip(change)
+            _put_skip(change, night)
         elif change.is_alteration:
             key_in(change, by=by, night=night)
         else:
@@ -116,12 +116,15 @@ def _put_percent(change: Change, night: date) -> None:
         put_percent(program=program, night=night, percent=percent, how=Setting.How.CHANGE, change=change)
 
 
-def _put_skip(change: Change) -> None:
-    for program in covered_programs(change):
+def _put_skip(change: Change, night: date) -> None:
+    """Leave the nights out; of several, those before it was entered were watered."""
+    last = change.effective_to or change.effective_from
+    first = min(max(change.effective_from, night), last)
+    for program in covered_programs(change, on=first):
         Skip.objects.create(
             program=program,
-            effective_from=change.effective_from,
-            effective_to=change.effective_to or change.effective_from,
+            effective_from=first,
+            effective_to=last,
             reason=change.reason[:300],
             group=f"change-{change.pk}",
             change=change,

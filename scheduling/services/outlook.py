@@ -63,9 +63,9 @@ def skip_trace(coming: Coming) -> Floats:
     return trace_of(coming, depth + coming.fixed_mm)
 
 
-def risk_of(coming: Coming, depletion: Floats, units: Ints, *, days: int = WEEK) -> Risk:
-    """Return what the worst of some units goes through in the coming days, today excluded."""
-    rows = slice(1, min(days + 1, coming.days))
+def risk_of(coming: Coming, depletion: Floats, units: Ints, *, first: int = 1, days: int = WEEK) -> Risk:
+    """Return what the worst of some units goes through in the days from row ``first`` on."""
+    rows = slice(first, min(first + days, coming.days))
     taw, raw = coming.taw_mm[units], coming.raw_mm[units]
     past = (depletion[rows][:, units] - raw) / np.maximum(taw - raw, 1e-9)
     worst = past.max(axis=0)
@@ -73,7 +73,7 @@ def risk_of(coming: Coming, depletion: Floats, units: Ints, *, days: int = WEEK)
     if worst[place] <= SLIGHT:
         return Risk(UNHARMED, int(units[place]), None, None)
     over = np.flatnonzero(past[:, place] > 1e-6)
-    dates = coming.field.days[coming.field.today + 1 :]
+    dates = coming.field.days[coming.field.today + first :]
     ends_inside = over[-1] < past.shape[0] - 1
     return Risk(
         DRY if worst[place] > DRY_AT else SHORT,

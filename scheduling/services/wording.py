@@ -1,11 +1,13 @@
 """Sentences about a decision, in a practitioner's words and the company's units."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
 from common.units import M_S_PER_MILE_PER_HOUR, MM_PER_INCH, fahrenheit
 from scheduling.services.outlook import DRY, UNHARMED, Risk
 
+WISH_WORDS = 200
 WEEKDAY = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
@@ -29,16 +31,20 @@ def day(on: date) -> str:
     return WEEKDAY[on.weekday()]
 
 
-def risk_words(risk: Risk, zone_number: int) -> str:
-    """Say what the plants go through."""
+def dated_day(on: date) -> str:
+    """Write a day of the coming month."""
+    return f"{WEEKDAY[on.weekday()]} {on.day}"
+
+
+def risk_words(risk: Risk, zone_number: int, *, name: Callable[[date], str] = day) -> str:
+    """Say what the plants go through; ``name`` writes its days."""
     if risk.level == UNHARMED or risk.first is None:
         return "unharmed"
     word = "dry" if risk.level == DRY else "short"
-    span = f"from {day(risk.first)}"
+    span = f"from {name(risk.first)}"
     if risk.until is not None:
-        span = (
-            f"on {day(risk.first)}" if risk.until == risk.first else f"{day(risk.first)} to {day(risk.until)}"
-        )
+        first, until = name(risk.first), name(risk.until)
+        span = f"on {first}" if risk.until == risk.first else f"{first} to {until}"
     return f"zone {zone_number} {word} {span}"
 
 
@@ -140,3 +146,11 @@ def wind_skip_reason(*, wind_m_s: float, night: date, units: str) -> str:
         f"{speed(wind_m_s, units)} mean wind expected {day(night)} night: spray would drift; "
         "no zone reaches its limit before the next watering."
     )
+
+
+def wish_reason(*, first: date, last: date, words: str) -> str:
+    """Say why nights are left out for a client, in their own words as far as there is room."""
+    days = dated_day(first) if first == last else f"{dated_day(first)} to {dated_day(last)}"
+    said = " ".join(words.split())
+    said = said if len(said) <= WISH_WORDS else f"{said[: WISH_WORDS - 1]}…"
+    return f"The client's wish, dry on {days}: “{said}”"

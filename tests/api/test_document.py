@@ -63,6 +63,12 @@ ENDPOINTS = [
     *((f"/api/v1/{rows}/", "post") for rows in FLEET),
     *((f"/api/v1/{rows}/{{id}}/", "patch") for rows in FLEET),
     *((f"/api/v1/{rows}/{{id}}/", "delete") for rows in SET_UP),
+    *(("/api/v1/client-notes/", method) for method in ("get", "post")),
+    *((f"/api/v1/client-notes/{{id}}/{what}", "get") for what in ("", "offers/")),
+    *(
+        (f"/api/v1/client-notes/{{id}}/{does}/", "post")
+        for does in ("answer", "withdraw", "take-back", "skip")
+    ),
     ("/api/v1/photos/", "get"),
     ("/api/v1/photos/", "post"),
     *((f"/api/v1/photos/{{id}}/{size}", "get") for size in ("", "image/", "thumbnail/")),
@@ -132,6 +138,7 @@ WRITING = {
     "TierInput",
     *("ZonePresetInput", "PatchedZonePresetEditInput", "BulkZoneInput", "AccessInput"),
     *("OverridesInput", "PlanAdoptInput", "PlanTryInput", "ProgramWishInput", "ZoneWishInput"),
+    *("NoteInput", "AnswerInput", "NoteSkipInput", "ChosenInput"),
     *("ProgramInput", "PatchedProgramEditInput", "RunInput", "SettingInput", "PatchedSettingEditInput"),
 }
 
@@ -287,6 +294,9 @@ def a_row(rows: str, company: Cast) -> Any:
         return company.client.summaries.get_or_create(month=TODAY.replace(day=1), figures=summary_figures())[
             0
         ]
+    if rows == "client-notes":
+        dry = {"words": "Guests.", "dry_from": TODAY, "dry_to": TODAY}
+        return company.site.client_notes.first() or company.site.client_notes.create(**dry)
     if rows == "photos":
         return a_photo(company)
     if rows.startswith(("meter", "non-routine")):

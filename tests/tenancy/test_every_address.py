@@ -14,6 +14,7 @@ from django.test import Client as Browser
 from fleet.models import (
     Client,
     ClientAccess,
+    ClientNote,
     Controller,
     Finding,
     Invitation,
@@ -47,6 +48,7 @@ __all__ = ["place"]
 pytestmark = pytest.mark.once
 
 SET = (
+    ClientNote,
     Invitation,
     Membership,
     Meter,
@@ -135,8 +137,8 @@ def test_until_access_is_open_a_client_is_a_stranger(place: Place):
 
 # What the reader of a client may open, once access is open: their own sites, nothing that is being decided.
 READ_BY_CLIENTS = (
-    "clients", "controllers", "episodes", "observations", "programs", "settings", "site-corrections",
-    "sites", "skips", "summaries", "trims", "water-sources", "zones",
+    "client-notes", "clients", "controllers", "episodes", "observations", "programs", "settings",
+    "site-corrections", "sites", "skips", "summaries", "trims", "water-sources", "zones",
 )  # fmt: skip
 READERS_OPEN = {
     *(f"/api/v1/{rows}/<int:id>/" for rows in READ_BY_CLIENTS),
@@ -145,6 +147,12 @@ READERS_OPEN = {
     "/api/v1/sites/<int:id>/weather/",
     "/api/v1/controllers/<int:id>/timeline/",
     "/sites/<int:pk>/",
+    "/sites/<int:pk>/notes/",
+    "/notes/<int:pk>/withdraw/",
+    *(
+        f"/api/v1/client-notes/<int:id>/{what}/"
+        for what in ("answer", "offers", "skip", "take-back", "withdraw")
+    ),
     "/sites/<int:pk>/history/",
     "/sites/<int:pk>/history.csv",
 }
@@ -164,6 +172,9 @@ def test_a_client_opens_their_sites_and_no_change_and_no_run(place: Place):
         ("GET", 200),
         ("PATCH", 403),
         ("DELETE", 403),
+        ("POST", 403),  # what is the company's to do about their notes
+        ("GET", 403),
+        ("POST", 422),  # an empty note
     }
     assert snapshot() == before
 

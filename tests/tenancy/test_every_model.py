@@ -84,7 +84,7 @@ def test_only_the_own_people_see_a_row(cast: Cast, stranger, model):
 
 # What a client may read of their own sites. Everything else is the company's alone.
 CLIENTS_READ = {
-    "Client", "Controller", "Program", "ProgramMonth", "Setting", "Site", "SiteCorrection",
+    "Client", "ClientNote", "Controller", "Program", "ProgramMonth", "Setting", "Site", "SiteCorrection",
     "SiteRain", "Skip", "SoilObservation", "WaterSource", "Zone", "ZoneCut", "ZoneEpisode", "ZoneRun",
     "ZoneTrim",
 }  # fmt: skip

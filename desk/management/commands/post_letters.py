@@ -5,6 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
+from desk.letters.answers import write_answers
 from desk.letters.opening import write_due
 from desk.summaries.send import print_approved, to_print
 from fleet.services.letters.post import post_letters
@@ -19,7 +20,7 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="Print one JSON object and nothing else.")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        written = len(write_due()) + print_approved(to_print())
+        written = len(write_due()) + len(write_answers()) + print_approved(to_print())
         posted = post_letters()
         counts = {"written": written} | posted.as_dict()
         if options["json"]:

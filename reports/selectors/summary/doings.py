@@ -12,6 +12,7 @@ from scheduling.models import Change, FieldEntry, Program, Setting, Skip
 from scheduling.models.changes import ALTERATIONS
 
 Line = dict[str, Any]
+LONGEST_WORDS = 160
 KINDS = {"rain": "rain_skip", "freeze": "freeze_skip", "wind": "wind_skip"}
 
 
@@ -19,8 +20,8 @@ def doings_of(client_ids: Sequence[int], *, first: date, last: date) -> dict[int
     """Return for each client what was done from ``first`` to ``last``, in seven queries for all of them.
 
     ``weather``: percents and skips the weather asked for. ``contractor``: what people decided otherwise,
-    and altered programs. ``repairs``: what was mended, and visits. ``wishes``: nights left out without a
-    proposal.
+    and altered programs. ``repairs``: what was mended, and visits. ``wishes``: nights left out by
+    hand (``wish``), and those a client asked for in a note (``asked``).
     """
     done: dict[int, dict[str, list[Line]]] = {
         pk: {"weather": [], "contractor": [], "repairs": [], "wishes": []} for pk in client_ids
@@ -98,16 +99,19 @@ def _skips(client_ids: Sequence[int], first: date, last: date) -> list[tuple[int
             effective_from__lte=last,
             effective_to__gte=first,
         )
-        .select_related("program__controller__site", "change")
+        .select_related("program__controller__site", "change__client_note")
         .order_by("program__controller__site__name", "program__controller__name", "effective_from")
     )
     nights: dict[tuple[int, int, str, str], set[date]] = defaultdict(set)
     where: dict[int, Line] = {}
     for row in rows:
         kind = next((k for k, v in KINDS.items() if row.change is not None and row.change.kind == v), "wish")
+        asked = row.change is not None and row.change.is_wish
         box = row.program.controller
         where[box.pk] = {"site": box.site.name, "controller": box.name}
         reason = row.reason if kind == "wish" else ""
+        if asked:
+            kind, reason = "asked", _asked_in(row)
         begin, end = max(row.effective_from, first), min(row.effective_to, last)
         nights[box.site.client_id, box.pk, kind, reason] |= {
             date.fromordinal(n) for n in range(begin.toordinal(), end.toordinal() + 1)
@@ -116,6 +120,15 @@ def _skips(client_ids: Sequence[int], first: date, last: date) -> list[tuple[int
         (client, where[box] | {"kind": kind, "nights": len(some), "on": min(some).isoformat(), "why": why})
         for (client, box, kind, why), some in nights.items()
     ]
+
+
+def _asked_in(row: Skip) -> str:
+    """Return what the client wrote, shortened; the reason of the skip where the note is gone."""
+    note = row.change.client_note if row.change is not None else None
+    if note is None:
+        return row.reason
+    said = " ".join(note.words.split())
+    return said if len(said) <= LONGEST_WORDS else f"{said[: LONGEST_WORDS - 1]}…"
 
 
 def _altered(client_ids: Sequence[int], first: date, last: date, several: set[int]) -> list[tuple[int, Line]]:
