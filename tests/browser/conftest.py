@@ -218,6 +218,25 @@ def summary_pages(heron: Garden) -> dict[str, str]:
     }
 
 
+def note_pages(heron: Garden) -> dict[str, str]:
+    """Return the pages of a client's note that asks for a dry day, and of one that was answered."""
+    asked, _ = heron.site.client_notes.get_or_create(
+        words="No watering on Saturday, we have guests.", dry_from=ON + timedelta(days=4),
+        dry_to=ON + timedelta(days=4),
+    )  # fmt: skip
+    answered, _ = heron.site.client_notes.get_or_create(
+        words="Is the gate valve loud?", status="answered",
+        defaults={"answer": "We look on Monday.", "answered_at": datetime(2026, 7, 13, 17, tzinfo=UTC)},
+    )  # fmt: skip
+    return {
+        "notes": "/notes/",
+        "notes, all": "/notes/?view=all",
+        "note": f"/notes/{asked.pk}/",
+        "note, answered": f"/notes/{answered.pk}/",
+        "site's notes": f"/sites/{heron.site.pk}/notes/",
+    }
+
+
 def meter_pages(heron: Garden) -> dict[str, str]:
     """Return the pages of a meter with readings, a bill, a doubt, and a file somebody brought."""
     meter, new = heron.site.meters.get_or_create(name="Pit at the gate", defaults={"unit": "kgal"})
@@ -314,6 +333,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "accuracy": "/accuracy/",
         "letters": "/letters/",
         **summary_pages(heron),
+        **note_pages(heron),
         "how we work": "/settings/",
         "decisions": "/settings/decisions/",
         "company": "/settings/company/",

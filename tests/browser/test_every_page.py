@@ -45,7 +45,8 @@ POSTED = """sign-out company client-reader-add field-enter field-zone field-brok
     finding-photos advice-dismiss advice-propose advice-take-up approve decline undo enter approve-many
     decline-many undo-many enter-many settings-price-example not-routine-remove summaries-make summaries-send
     summary-approve summary-hold summary-release summary-remark summary-refresh client-summaries-stop
-    client-summaries-resume use-alert-dismiss use-alert-again"""
+    client-summaries-resume use-alert-dismiss use-alert-again note-answer note-skip note-take-back
+    note-withdraw"""
 FILES = """clients-csv clients-xlsx set-up-template history-file card-paper months-paper letter-file
     client-pack advice-file photo-full photo-small summary-paper"""
 NOT_OPENED = {

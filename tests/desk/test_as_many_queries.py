@@ -18,6 +18,7 @@ from config.api import router
 from desk.set_up.steps import STEPS
 from fleet.models import (
     ClientAccess,
+    ClientNote,
     Meter,
     MeterBill,
     MeterReading,
@@ -93,6 +94,9 @@ def filled(large: Large) -> User:
     )
     WaterSource.objects.bulk_create(WaterSource(site=site, name="Tap") for site in large.sites)
     _metered(large)
+    ClientNote.objects.bulk_create(
+        ClientNote(site=site, words="Guests.", dry_from=TODAY, dry_to=TODAY, by=owner) for site in large.sites
+    )
     Skip.objects.bulk_create(
         Skip(program=p, effective_from=TODAY, effective_to=TODAY, reason="Rain") for p in large.programs[::7]
     )
@@ -179,6 +183,8 @@ def pages(large: Large) -> dict[str, str]:
         "sites/<int:pk>/use/": f"/sites/{site.pk}/use/",
         "sites/<int:pk>/measured/": f"/sites/{site.pk}/measured/",
         "sites/<int:pk>/history/": f"/sites/{site.pk}/history/",
+        "sites/<int:pk>/notes/": f"/sites/{site.pk}/notes/",
+        "notes/": "/notes/",
         "sites/<int:pk>/meters/": f"/sites/{site.pk}/meters/",
         "meters/<int:pk>/": f"/meters/{site.meters.get().pk}/",
         "meters/<int:pk>/bills/": f"/meters/{site.meters.get().pk}/bills/",
@@ -217,6 +223,7 @@ def read_by_client(large: Large) -> dict[str, str]:
     return {
         "client's own first page": "/",
         "client's site": f"/sites/{large.sites[2].pk}/",
+        "client's notes": f"/sites/{large.sites[2].pk}/notes/",
         "client's search": "/search/?words=lot",
         "client's zones over REST": "/api/v1/zones/",
     }
