@@ -101,6 +101,8 @@ def test_nights_are_left_out_with_what_that_does_shown_first(written: Written):
     why = text_of(web.get(f"/changes/{change.pk}/"))
     assert "The client asked for it" in why
     assert "Rain around this night" not in why
+    for page in ("/field/", "/week/?view=enter"):  # weeks may lie ahead of it: a weekday alone isn't enough
+        assert "Fri 17 Jul" in text_of(web.get(page))
     told = text_of(as_(written.reader).get(own(written)))
     assert "agreed, to be entered at the controller" in told
     assert "Enjoy." in told
