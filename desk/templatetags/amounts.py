@@ -62,6 +62,13 @@ def place_time(timezone: str) -> str:
 
 
 @register.simple_tag
+def night_dates(first: date, last: date | None, units: str) -> str:
+    """Return the dates of a skip's nights, for those weeks ahead, where a weekday alone isn't enough."""
+    days = [dates.day(first, units), *([dates.day(last, units)] if last not in (None, first) else [])]
+    return " to ".join(days)
+
+
+@register.simple_tag
 def nights(first: date, last: date | None) -> str:
     """Return the nights of a skip in words."""
     return dates.nights(first, last)
