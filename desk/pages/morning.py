@@ -17,6 +17,8 @@ from scheduling.selectors.advice_list import advice_waiting
 from scheduling.selectors.client_notes import notes_waiting
 from scheduling.selectors.morning import morning
 
+NOTES = 6
+
 
 @signed_in
 @require_safe
@@ -45,7 +47,7 @@ def morning_sheet(request: StaffRequest) -> HttpResponse:
         "advice": advice_waiting(request.user, company_id),
         "use_alerts": alerts_open(request.user, company_id),
         "letters_open": letters_open(request.user, company_id),
-        "notes": notes_waiting(request.user, company_id),
+        "notes": notes_waiting(request.user, company_id, most=NOTES),
         "away": away_in(company_id, on=on),
         "ended": ended_last_night(request.user, company_id, on=on),
     }

@@ -83,8 +83,22 @@ def told(notes: Iterable[ClientNote]) -> list[Told]:
     return [Told(note, list(note.changes.all())) for note in notes]
 
 
-def notes_waiting(user: Any, company_id: int) -> list[ClientNote]:
+@dataclass(frozen=True)
+class Waiting:
+    """Notes that wait: how many, and the oldest."""
+
+    count: int
+    oldest: list[ClientNote]
+
+    @property
+    def more(self) -> int:
+        """Return how many aren't among the oldest."""
+        return self.count - len(self.oldest)
+
+
+def notes_waiting(user: Any, company_id: int, *, most: int) -> Waiting:
     """Return a company's notes nobody has answered yet, oldest first."""
     rows = ClientNote.objects.visible_to(user).of_company(company_id)
     waiting = rows.filter(status=ClientNote.Status.WAITING)
-    return list(waiting.select_related("site__client", "by").order_by("written_at", "pk"))
+    oldest = waiting.select_related("site__client", "by").order_by("written_at", "pk")
+    return Waiting(waiting.count(), list(oldest[:most]))
