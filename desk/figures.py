@@ -12,6 +12,7 @@ from common import units as convert
 NBSP = "\u00a0"
 MINUS = "\u2212"
 DASH = "–"
+KM_PER_MILE = 1.609344
 
 
 def significant(value: float, digits: int = 3) -> float:
@@ -141,6 +142,16 @@ def pressure(kpa: float | None, units: str = "metric") -> str:
     if units == "us":
         return f"{number(kpa / convert.KPA_PER_PSI)}{NBSP}psi"
     return f"{number(kpa)}{NBSP}kPa"
+
+
+def distance(km: float, units: str = "metric") -> str:
+    """Return how far off a place is, to the whole mile or kilometre."""
+    return f"{number(km / KM_PER_MILE)}{NBSP}miles" if units == "us" else f"{number(km)}{NBSP}km"
+
+
+def height(m: float, units: str = "metric") -> str:
+    """Return how high a place lies."""
+    return f"{number(m / convert.M_PER_FOOT)}{NBSP}ft" if units == "us" else f"{number(m)}{NBSP}m"
 
 
 def percent(value: float | None) -> str:

@@ -10,6 +10,7 @@ from scheduling.selectors.hours import allowed_spans
 from scheduling.selectors.plan import Plan, Reason, WayOut, ZonePlan
 from scheduling.selectors.plan.reason import in_si
 from scheduling.selectors.simulate import Event, Night
+from scheduling.selectors.usual_year import NEAR, TYPED, UsualYear
 
 STOP_WORDS = {
     "hours": "Hours",
@@ -40,6 +41,18 @@ def shown(reason: Reason, units: str) -> str:
         return in_si(value, unit)
 
     return reason.told(show)
+
+
+def usual_words(usual: UsualYear, units: str) -> str:
+    """Return what a plan's weather is known from, empty where it is its own place's usual year."""
+    if usual.of == TYPED:
+        return "This rests on the reference ET typed for the hottest month; other months follow once known."
+    if usual.of == NEAR:
+        far = figures.distance(usual.distance_km, units)
+        high = figures.height(usual.elevation_m, units)
+        what = "The months its own place doesn't know yet are" if usual.filled else "This rests on"
+        return f"{what} the usual year of a place {far} away, {high} high; its own may differ."
+    return ""
 
 
 def basis_of(reason: Reason) -> str:

@@ -25,6 +25,7 @@ from desk.plan_words import (
     night_words,
     shown,
     stop_lines,
+    usual_words,
     way_lines,
     zone_lines,
 )
@@ -131,6 +132,7 @@ def _context(request: StaffRequest, controller: Controller, planned: Planned, ni
         "units": units,
         "plan": found,
         "correction": planned.correction,
+        "usual_words": usual_words(planned.usual, units),
         "digest": planned.digest,
         "present": planned.present.entries,
         "night": night,

@@ -86,6 +86,7 @@ LENGTH = Amount("ft", convert.M_PER_FOOT, "m", 1.0, (1, 1), 0.05, 5_000)
 MINUTES = Amount("min", 1.0, "min", 1.0, (1, 1), 0, 1440)
 CYCLE = Amount("min", 1.0, "min", 1.0, (1, 1), 1, 1440)
 EMITTER = Amount("gph", convert.L_PER_GALLON, "L/h", 1.0, (2, 1), 0.1, 500)
+PEAK_NEED = Amount("in", convert.MM_PER_INCH, "mm", 1.0, (2, 1), 1, 15)  # a day
 SPACING = Amount("in", convert.MM_PER_INCH / 1000, "cm", 0.01, (1, 1), 0.02, 50)
 
 

@@ -2,14 +2,14 @@
 
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 
 from common.errors import BluestemError
-from desk.plan_words import shown
+from desk.plan_words import shown, usual_words
 from desk.set_up.snags import snags
 from desk.set_up.whole import Whole
 from fleet.selectors.people import may_set_up
 from scheduling.selectors.plan import Plan
+from scheduling.selectors.usual_year import OWN, UsualYear
 from scheduling.services.set_up import would_plan
 
 
@@ -31,6 +31,13 @@ class PlannedSite:
 
     boxes: list[PlannedBox]
     why_not: str = ""
+    usual: UsualYear | None = None
+    usual_words: str = ""
+
+    @property
+    def own_weather(self) -> bool:
+        """Tell whether it rests on what its own place knows, so that nothing is to be fetched or typed."""
+        return self.usual is not None and self.usual.of == OWN
 
 
 def planned(whole: Whole, *, work: bool) -> PlannedSite:
@@ -55,10 +62,13 @@ def planned(whole: Whole, *, work: bool) -> PlannedSite:
 def _plan(whole: Whole, site: PlannedSite) -> None:
     try:
         night = min(box.begins for box in site.boxes)
-        plans: dict[str, Any] = would_plan(draft=whole.draft, by=whole.user, said=whole.said, night=night)
+        plans = would_plan(draft=whole.draft, by=whole.user, said=whole.said, night=night)
     except BluestemError as error:
         site.why_not = error.message
         return
     for box in site.boxes:
-        box.plan = plans.get(box.key)
+        made = plans.get(box.key)
+        if made is not None:
+            box.plan, site.usual = made.plan, made.usual
         box.stops = [shown(stop.reason, whole.units) for stop in box.plan.stops] if box.plan else []
+    site.usual_words = usual_words(site.usual, whole.units) if site.usual else ""

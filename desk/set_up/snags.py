@@ -38,7 +38,7 @@ def snags(whole: Whole) -> list[Snag]:
         )
     for box in whole.boxes:
         found += _of_box(box)
-    return [*found, *_unread("access", whole.access)]
+    return [*found, *_unread("plan", whole.peak), *_unread("access", whole.access)]
 
 
 def _unread(step: str, form: Form, box: str = "") -> list[Snag]:

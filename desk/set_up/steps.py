@@ -65,7 +65,8 @@ def _found(post: Any, whole: Whole, box: Box) -> Any:
 
 
 def _plan(post: Any, whole: Whole, box: Box) -> Any:
-    return {f"use-{one.key}": "yes" for one in whole.boxes if post.get(f"use-{one.key}")}
+    used = {f"use-{one.key}": "yes" for one in whole.boxes if post.get(f"use-{one.key}")}
+    return used | {name: text for name, text in posted_texts(post, whole.peak.blanks).items() if text}
 
 
 def _access(post: Any, whole: Whole, box: Box) -> Any:

@@ -7,8 +7,9 @@ from functools import cached_property
 from typing import Any
 
 from common import clock
+from desk.blanks import Blank
 from desk.company import timezone_of
-from desk.set_up.amounts import SOURCE_FLOW
+from desk.set_up.amounts import PEAK_NEED, SOURCE_FLOW
 from desk.set_up.boxes import MOST_BOXES, box_blanks, box_fields, fresh_box
 from desk.set_up.form import Form
 from desk.set_up.found_settings import Found as FoundSettings
@@ -156,6 +157,17 @@ class Whole:
     def access(self) -> Form:
         return Form(access_blanks(), self.texts("access"))
 
+    @cached_property
+    def peak(self) -> Form:
+        blank = Blank(
+            "peak",
+            "Reference ET of a day in the hottest month",
+            read=lambda text: PEAK_NEED.read(text, self.units),
+            unit=f"{PEAK_NEED.unit(self.units)} a day",
+            effect="From a table of your region, say 0.25 in or 6.5 mm; taken until its own year is known.",
+        )
+        return Form([blank], self.texts("plan"))
+
     def plan_from(self, box: Box) -> date:
         """Return the night a plan begins: tonight, or the one after, where settings were found today."""
         begins = self.today
@@ -200,6 +212,7 @@ class Whole:
             ],
             access_from=self.access.values["access_from"],
             readers=self.access.values["readers"] or [],
+            peak_et_mm_day=self.peak.values["peak"],
         )
 
     def _picked(self, model: Any, key: str) -> Any:

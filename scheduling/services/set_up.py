@@ -21,8 +21,8 @@ from fleet.services.sites import set_up_site
 from fleet.services.water_sources import set_up_water_source
 from fleet.services.zones_in_bulk import RowsRefused, set_up_zones
 from scheduling.models import Setting
-from scheduling.selectors.plan import Plan
-from scheduling.selectors.plan.of_controller import plan_of
+from scheduling.selectors.plan import Overrides
+from scheduling.selectors.plan.of_controller import Planned, plan_of
 from scheduling.services.adopt import adopt_plan
 from scheduling.services.programs import enter_program
 from scheduling.services.settings import enter_setting
@@ -73,6 +73,7 @@ class SaidSite:
     boxes: Sequence[SaidBox] = ()
     access_from: date | None = None
     readers: Sequence[str] = field(default=())
+    peak_et_mm_day: float | None = None  # of the hottest month, where no usual year is known
 
 
 class CantCreate(Refused):
@@ -124,7 +125,7 @@ def would_create(*, draft: SetUpDraft, by: User, said: SaidSite) -> CantCreate |
     return None
 
 
-def would_plan(*, draft: SetUpDraft, by: User, said: SaidSite, night: date) -> dict[str, Plan]:
+def would_plan(*, draft: SetUpDraft, by: User, said: SaidSite, night: date) -> dict[str, Planned]:
     """Return the plan of each controller as it would be, by its key, having written nothing.
 
     Raises
@@ -141,11 +142,17 @@ def would_plan(*, draft: SetUpDraft, by: User, said: SaidSite, night: date) -> d
             site = _write(draft, by, said)
             boxes = {box.name: box for box in site.controllers.all()}
             return {
-                box.key: plan_of(boxes[box.fields["name"]], night=night, ways=False).plan
+                box.key: plan_of(
+                    boxes[box.fields["name"]], night=night, overrides=_overrides(said), ways=False
+                )
                 for box in said.boxes
             }
         finally:
             transaction.set_rollback(True)
+
+
+def _overrides(said: SaidSite) -> Overrides:
+    return Overrides(peak_et_mm_day=said.peak_et_mm_day)
 
 
 def _of(draft: SetUpDraft) -> Site:
@@ -160,7 +167,7 @@ def _write(draft: SetUpDraft, by: User, said: SaidSite) -> Site:
         site = set_up_site(client=client, by=by, **said.place)
     source = _source(site, by, said.source)
     for box in said.boxes:
-        _box(site, by, source, box)
+        _box(site, by, source, box, overrides=_overrides(said))
     if said.access_from is not None or said.readers:
         with _at("access"):
             day = said.access_from or client.access_from
@@ -190,7 +197,7 @@ def _source(site: Site, by: User, said: int | Fields | None) -> WaterSource | No
     return source
 
 
-def _box(site: Site, by: User, source: WaterSource | None, said: SaidBox) -> None:
+def _box(site: Site, by: User, source: WaterSource | None, said: SaidBox, *, overrides: Overrides) -> None:
     with _at("controllers", said.key):
         controller = set_up_controller(site=site, by=by, source=source, **said.fields)
     zones = {}
@@ -206,8 +213,14 @@ def _box(site: Site, by: User, source: WaterSource | None, said: SaidBox) -> Non
             _program(controller, by, program, night=said.night, zones=zones)
     if said.plan_from is not None:
         with _at("plan", said.key):
-            planned = plan_of(controller, night=said.plan_from, ways=False)
-            adopt_plan(controller=controller, by=by, effective=said.plan_from, digest=planned.digest)
+            planned = plan_of(controller, night=said.plan_from, overrides=overrides, ways=False)
+            adopt_plan(
+                controller=controller,
+                by=by,
+                effective=said.plan_from,
+                digest=planned.digest,
+                overrides=overrides,
+            )
 
 
 def _program(controller: Controller, by: User, said: SaidProgram, *, night: date | None, zones: Any) -> None:

@@ -19,18 +19,22 @@ def cell_for(*, latitude: float, longitude: float, elevation_m: float, timezone:
 
     Places in one 0.03 degree square and one time zone share a cell within 75 m of its height.
     """
-    square = WeatherCell.objects.filter(
-        latitude=_centre(latitude, 90.0), longitude=_centre(longitude, 180.0), timezone=timezone
-    )
-    near = min(square, key=lambda cell: abs(cell.elevation_m - elevation_m), default=None)
-    if near is not None and abs(near.elevation_m - elevation_m) <= SHARED_WITHIN_M:
-        return near
-    return _made(
+    near = known_cell(latitude=latitude, longitude=longitude, elevation_m=elevation_m, timezone=timezone)
+    return near or _made(
         latitude=_centre(latitude, 90.0),
         longitude=_centre(longitude, 180.0),
         elevation_m=round(elevation_m / ELEVATION_STEP_M) * ELEVATION_STEP_M,
         timezone=timezone,
     )
+
+
+def known_cell(*, latitude: float, longitude: float, elevation_m: float, timezone: str) -> WeatherCell | None:
+    """Return the cell a place would share, None where it isn't made yet."""
+    square = WeatherCell.objects.filter(
+        latitude=_centre(latitude, 90.0), longitude=_centre(longitude, 180.0), timezone=timezone
+    )
+    near = min(square, key=lambda cell: abs(cell.elevation_m - elevation_m), default=None)
+    return near if near is not None and abs(near.elevation_m - elevation_m) <= SHARED_WITHIN_M else None
 
 
 def _made(*, latitude: float, longitude: float, elevation_m: float, timezone: str) -> WeatherCell:

@@ -13,6 +13,7 @@ from desk import notices
 from desk.access import StaffRequest, staff
 from desk.pages.set_up.drafts import drafts_of
 from desk.pages.set_up.shown import shown
+from desk.pages.set_up.weather_now import fetch_weather
 from desk.set_up.boxes import MOST_BOXES, fresh_box
 from desk.set_up.differences import differences
 from desk.set_up.grid_actions import changed
@@ -56,6 +57,8 @@ def set_up_step(request: StaffRequest, pk: int, step: str) -> HttpResponse:
         notices.warn(request, moved.message)
         return redirect("desk:set-up")
     looked_at = _looked_at(request, before=before, now=draft.version)
+    if here.key == "plan" and request.POST.get("do") == "weather":
+        fetch_weather(request, Whole(draft, request.user))
     return _go_on(request, Whole(draft, request.user), here, box, looked_at=looked_at)
 
 

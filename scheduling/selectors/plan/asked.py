@@ -35,10 +35,14 @@ class ProgramOverride:
 
 @dataclass(frozen=True)
 class Overrides:
-    """What is overruled: by the number of a zone and the letter of a program."""
+    """What is overruled: by the number of a zone and the letter of a program.
+
+    ``peak_et_mm_day`` is the reference ET of a day in the hottest month, where no usual year is known [mm/d].
+    """
 
     zones: Mapping[int, ZoneOverride] = field(default_factory=dict)
     programs: Mapping[str, ProgramOverride] = field(default_factory=dict)
+    peak_et_mm_day: float | None = None
 
     def __bool__(self) -> bool:
         return bool(self.zones or self.programs)

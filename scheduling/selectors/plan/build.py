@@ -20,6 +20,7 @@ from scheduling.selectors.plan.ways_out import ways_out
 from scheduling.selectors.simulate import Box
 
 NOTHING = Overrides()
+NO_YEAR = "No usual year is known here or near; the first night fetches its weather."
 MOST_MINUTES = 2880.0  # of all starts together, where somebody overrules what is planned
 
 
@@ -51,7 +52,7 @@ def plan(asked: Asked, overrides: Overrides = NOTHING, *, ways: bool = True) -> 
     """
     zones, left_out = complete_zones(asked)
     if not zones or not weather_known(asked):
-        stops = [] if weather_known(asked) else [Stop(WEATHER, Reason("No month's weather is known here."))]
+        stops = [] if weather_known(asked) else [Stop(WEATHER, Reason(NO_YEAR))]
         return Plan(asked, overrides, None, (), (), left_out, None, Box(asked.controller, ()), stops)
     needs = needs_of(asked)
     grouped = groups_of(asked, needs, overrides)

@@ -21,7 +21,7 @@ from scheduling.selectors.plan.asked import Asked, Overrides
 from scheduling.selectors.plan.build import NOTHING, plan
 from scheduling.selectors.plan.result import LeftOut, Plan
 from scheduling.selectors.simulate import Box
-from weather.models import MonthlyNormal
+from scheduling.selectors.usual_year import UsualYear, usual_year
 
 HELD = (
     "zone_capacity",
@@ -51,12 +51,13 @@ OFF = "it is off"
 @dataclass(frozen=True)
 class Planned:
     """A plan of stored rows; ``present`` is what the controller holds in the first night; ``digest`` changes
-    whenever anything does that the plan was made from, or is overruled otherwise; ``correction`` is the
-    site's of reference ET, where one is in force."""
+    whenever anything does that the plan was made from, or is overruled otherwise; ``usual`` is the year it
+    rests on; ``correction`` is the site's of reference ET, where one is in force."""
 
     plan: Plan
     present: Box
     digest: str
+    usual: UsualYear
     correction: SiteCorrection | None = None
 
 
@@ -70,16 +71,17 @@ def plan_of(
     corrections = list(
         controller.site.corrections.filter(effective_from__lte=night).order_by("effective_from")
     )
-    asked, present, off = _asked(controller, night, corrections)
+    usual = usual_year(controller.site, peak_mm_day=overrides.peak_et_mm_day)
+    asked, present, off = _asked(controller, night, corrections, usual)
     found = plan(asked, overrides, ways=ways)
     left_out = [*found.left_out, *(LeftOut(zone, [OFF]) for zone in off)]
     found = replace(found, left_out=sorted(left_out, key=lambda one: one.zone.number))
     digest = _digest(asked, present, off, overrides)
-    return Planned(found, present, digest, next(iter(corrections[-1:]), None))
+    return Planned(found, present, digest, usual, next(iter(corrections[-1:]), None))
 
 
 def _asked(
-    controller: Controller, night: date, corrections: Sequence[SiteCorrection]
+    controller: Controller, night: date, corrections: Sequence[SiteCorrection], usual: UsualYear
 ) -> tuple[Asked, Box, list[Zone]]:
     site, source = controller.site, controller.source
     zones = list(controller.zones.order_by("number"))
@@ -96,7 +98,7 @@ def _asked(
         controller=controller,
         zones=[zone for zone in zones if zone not in off],
         clock=NightClock(night, site.timezone),
-        et_mm_day=_normals(site.cell_id),
+        et_mm_day=usual.et_mm_day,
         rule=rule_of(site, night),
         supply_l_min=source.flow_l_min if source is not None else None,
         others=[held.box(one, night) for one in others],
@@ -105,11 +107,6 @@ def _asked(
         trims=_trims(zones, night, corrections),
     )
     return asked, held.box(controller, night), off
-
-
-def _normals(cell: int | None) -> list[float | None]:
-    known = dict(MonthlyNormal.objects.filter(cell=cell).values_list("month", "reference_et_mm"))
-    return [known.get(month) for month in range(1, 13)]
 
 
 def _off(zones: Sequence[Zone], night: date) -> list[Zone]:
