@@ -1,4 +1,4 @@
-"""A place nobody knows the weather of gets a plan all the same: fetched, from near by, or from what is typed."""
+"""A place without weather gets a plan all the same: fetched, from near by, or from what is typed."""
 
 from typing import Any
 
