@@ -97,6 +97,12 @@ class Whole:
         return found_place(self.place, company_id=self.draft.company_id)
 
     @cached_property
+    def watering_rule(self) -> WateringRule | None:
+        """Return the rule that was picked."""
+        found: WateringRule | None = self._picked(WateringRule, self.place.values["watering_rule"])
+        return found
+
+    @cached_property
     def water(self) -> Form:
         texts = {"kind": "potable"} | self.texts("water")
         row = self.client_row
@@ -194,7 +200,7 @@ class Whole:
                 "name": place["name"],
                 "address": place["address"],
                 "season": place["season"] or "open",
-                "watering_rule": self._picked(WateringRule, place["watering_rule"]),
+                "watering_rule": self.watering_rule,
                 "tariff": self._picked(Tariff, place["tariff"]),
                 **self.found_place.fields(),
             },

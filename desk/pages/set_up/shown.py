@@ -3,6 +3,7 @@
 from typing import Any
 
 from desk import figures
+from desk.set_up.against_rule import against_rule
 from desk.set_up.boxes import box_hints
 from desk.set_up.columns import COLUMNS
 from desk.set_up.planned import planned
@@ -29,11 +30,20 @@ def shown(whole: Whole, step: Step, box: Box, *, work: bool = True) -> dict[str,
         case "zones":
             return _zones(whole, box)
         case "found":
-            return {"found": box.found, "runs": _runs(box)}
+            return {
+                "found": box.found,
+                "runs": _runs(box),
+                "against": [one for one in against_rule(whole) if one.box == box.key],
+            }
         case "plan":
             return {"planned": planned(whole, work=work)}
         case "check":
-            return {"gaps": gaps(whole), "assumptions": assumptions(whole), "boxes": whole.boxes}
+            return {
+                "gaps": gaps(whole),
+                "assumptions": assumptions(whole),
+                "against": against_rule(whole),
+                "boxes": whole.boxes,
+            }
     return {"form": whole.access}
 
 
