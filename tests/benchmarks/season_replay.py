@@ -11,14 +11,14 @@ from typing import Any
 
 import numpy as np
 
-from scheduling.numerics.gross_to_net import Application
 from scheduling.numerics.replay.days import live_through
 from scheduling.numerics.replay.foresight import Errors, made_wrong
-from scheduling.numerics.replay.landscape import Landscape
+from scheduling.numerics.replay.joined import joined
 from scheduling.numerics.replay.rules import NIGHTLY
 from scheduling.selectors.replay.from_scratch import planned_season
 from scheduling.selectors.replay.living import Season, replayed
 from scheduling.selectors.replay.six_zones import six_zones
+from scheduling.selectors.replay.unknowns import taken_wrong
 from tests.benchmarks.timing import best_of
 from tests.scheduling.selectors.replay.stations import stations
 
@@ -43,36 +43,13 @@ def one_site(days: int) -> Any:
 
 def many(season: Season, sites: int) -> Season:
     """Return the same landscape many times over, each with programs of its own."""
-    one = season.landscape
-    ground, runs, a = one.ground, one.runs, one.runs.application
-    site = np.repeat(np.arange(sites), len(runs.zone))
     return replace(
         season,
-        landscape=Landscape(
-            ground=replace(
-                ground,
-                kl=np.tile(ground.kl, (1, sites)),
-                **{
-                    name: np.tile(getattr(ground, name), sites)
-                    for name in ("taw_mm", "raw_mm", "area_m2", "cell")
-                },
-            ),
-            runs=replace(
-                runs,
-                zone=np.tile(runs.zone, sites) + one.zones * site,
-                program=np.tile(runs.program, sites) + one.programs * site,
-                **{
-                    name: np.tile(getattr(runs, name), sites)
-                    for name in ("minutes", "step", "cycle_min", "soak_min")
-                },
-                application=Application(*(np.tile(getattr(a, name), sites) for name in a.__slots__)),
-            ),
-            group_of_program=np.arange(one.programs * sites),
-            percents=one.percents,
-            allowed=np.tile(one.allowed, (1, sites)),
-        ),
+        landscape=joined([season.landscape] * sites),
         starts=np.tile(season.starts, (1, sites)),
         start_depletion_mm=np.tile(season.start_depletion_mm, sites),
+        zones=season.zones * sites,
+        programs=season.programs * sites,
     )
 
 
@@ -93,10 +70,21 @@ def live(season: Season, *, decided: bool) -> None:
     )
 
 
+def as_on_the_page(season: Season) -> None:
+    forecasts = made_wrong(
+        season.weather.et_mm, season.weather.rain_mm, Errors(), seed=1, mornings=season.days
+    )
+    found = replayed(season, rules=NIGHTLY, forecasts=forecasts)
+    taken_wrong(season, rules=NIGHTLY, forecasts=forecasts, right=found.decided)
+
+
 def main() -> None:
     planned = one_site(220)
     took = best_of(partial(replayed, planned.season, rules=NIGHTLY, forecasts=planned.forecasts), times=3)
     print(f"one site, 6 zones x 220 nights, with everything beside it: {took:.2f} s")
+    for sites in (1, 67):
+        took = best_of(partial(as_on_the_page, many(one_site(183).season, sites)), times=1)
+        print(f"a site's page, {6 * sites} zones x 183 nights, with errors in what is assumed: {took:.2f} s")
     year = one_site(DAYS).season
     times = {}
     for sites in (1, 17, 167, 667):

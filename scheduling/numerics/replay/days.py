@@ -5,17 +5,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fleet.numerics.ranges import Floats, within
-from scheduling.numerics.gross_to_net import net_depth
+from fleet.numerics.ranges import Floats
 from scheduling.numerics.percent_search import search
+from scheduling.numerics.quick_search import never_less, quick_search
 from scheduling.numerics.replay.foresight import FORECAST_DAYS, Forecasts
 from scheduling.numerics.replay.landscape import Landscape
 from scheduling.numerics.replay.rules import RAIN_SHARE, WORTH_IT_STRESS, Rules
+from scheduling.numerics.replay.soil import Soil
 from scheduling.numerics.skip_check import SkipCheck, check_skip
-from scheduling.numerics.soil_water import one_day
 from scheduling.numerics.units import Bools, Indices
 
 LOOK_AHEAD_DAYS = 8
+QUICK_FROM = 60  # units; fewer are faster tried at every percent
 BY_ZONE = (
     "gross_mm",
     "net_mm",
@@ -78,8 +79,8 @@ class Truth:
     """What the ground really is, where that isn't what is believed of it.
 
     ``landscape`` the same zones and runs as they really are; ``start_depletion_mm`` before the first day,
-    (zones,) [mm]; ``looked`` mornings on which somebody looks at the soil and the account is set right,
-    (days,); ``trim`` what the believed need is multiplied by from each day on, (days, zones) [-].
+    (zones,) [mm]; ``looked`` mornings on which somebody looks at a zone's soil and its account is set right,
+    (days, zones); ``trim`` what the believed need is multiplied by from each day on, (days, zones) [-].
     """
 
     landscape: Landscape
@@ -140,11 +141,11 @@ def live_through(
         raise ValueError("forecasts is None, accepted are forecasts where rules decide")
     book = _opened(landscape, days)
     share = rules.rain_share if rules else RAIN_SHARE
-    believed = _Ground(landscape, weather, start_depletion_mm, rain_share=share)
+    believed = Soil(landscape, weather, start_depletion_mm, rain_share=share)
     real = (
         believed
         if truth is None
-        else _Ground(truth.landscape, weather, truth.start_depletion_mm, rain_share=share)
+        else Soil(truth.landscape, weather, truth.start_depletion_mm, rain_share=share)
     )
     decides = _Decides(landscape, starts, weather, rules, forecasts) if rules and forecasts else None
     row = np.asarray(first_percent, dtype=np.intp).copy()
@@ -152,9 +153,11 @@ def live_through(
     behind = row.copy()
     for day in range(days):
         trim = None if truth is None else truth.trim[day]
-        if truth is not None and truth.looked[day]:
+        if truth is not None and truth.looked[day].any():
             dry_share = real.depletion_mm / truth.landscape.ground.taw_mm  # what a probe tells
-            believed.depletion_mm = dry_share * landscape.ground.taw_mm
+            believed.depletion_mm = np.where(
+                truth.looked[day], dry_share * landscape.ground.taw_mm, believed.depletion_mm
+            )
         if decides:
             decides.morning(
                 day,
@@ -180,58 +183,6 @@ def live_through(
         book.lost_share[:] = np.where(book.full_et_mm > 0, 1.0 - book.et_mm / book.full_et_mm, 0.0)
     np.clip(book.lost_share, 0.0, 1.0, out=book.lost_share)
     return book
-
-
-class _Ground:
-    """The soil of every zone, from one day to the next."""
-
-    def __init__(
-        self, landscape: Landscape, weather: Weather, start_mm: Floats, *, rain_share: float
-    ) -> None:
-        start = within("start_depletion_mm", start_mm)
-        self.depletion_mm = np.minimum(start, landscape.ground.taw_mm)
-        self._landscape, self._weather, self._rain_share = landscape, weather, rain_share
-        self._group_of_run = landscape.group_of_program[landscape.runs.program]
-        self._each = np.arange(len(landscape.runs.zone))
-        self._runoff = _runoff(landscape)
-
-    def net(self, landed: Ints, row: Indices) -> Floats:
-        """Return the net depth on each zone of starts by program, at rows of the percents by group. [mm]"""
-        return self._by_zone(self._landscape.depths.net_mm, landed, row)
-
-    def pass_day(
-        self, day: int, landed: Ints, row: Indices, *, trim: Floats | None = None, book: Lived | None = None
-    ) -> None:
-        """Let the night's water land, rain fall and plants draw; write it down if there is a book."""
-        ground, weather = self._landscape.ground, self._weather
-        net = self.net(landed, row)
-        rain = (self._rain_share * weather.rain_mm[day])[ground.cell]
-        full = weather.et_mm[day][ground.cell] * ground.kl[weather.month[day] - 1]
-        if trim is not None:
-            full = full * trim
-        done = one_day(
-            self.depletion_mm,
-            irrigation_mm=net,
-            rain_mm=rain,
-            et_mm=full,
-            taw_mm=ground.taw_mm,
-            raw_mm=ground.raw_mm,
-        )
-        self.depletion_mm = done.depletion_mm
-        if book is None:
-            return
-        book.gross_mm[day] = self._by_zone(self._landscape.depths.gross_mm, landed, row)
-        book.runoff_mm[day] = self._by_zone(self._runoff, landed, row)
-        book.net_mm[day], book.rain_mm[day] = net, rain
-        book.full_et_mm[day], book.et_mm[day] = full, done.et_mm
-        book.drained_irrigation_mm[day] = done.drained_irrigation_mm
-        book.drained_rain_mm[day] = done.drained_rain_mm
-        book.depletion_mm[day] = done.depletion_mm
-
-    def _by_zone(self, depth_mm: Floats, landed: Ints, row: Indices) -> Floats:
-        runs = self._landscape.runs
-        of_run = landed[runs.program] * depth_mm[row[self._group_of_run], self._each]
-        return np.bincount(runs.zone, weights=of_run, minlength=self._landscape.zones).astype(np.float64)
 
 
 def _opened(landscape: Landscape, days: int) -> Lived:
@@ -263,6 +214,9 @@ class _Decides:
         self._cell = ground.cell[units.zone]
         self._group_of_run = units.group[units.of_run]
         self._each = np.arange(len(landscape.runs.zone))
+        # A percent's stress is wanted for every candidate only to weigh a move against a dead band.
+        quick = not rules.dead_band and units.zone.size >= QUICK_FROM and never_less(depths.net_mm)
+        self._search = quick_search if quick else search
         self._shared = np.unique(units.zone).size < units.zone.size
 
     def morning(
@@ -298,7 +252,7 @@ class _Decides:
             book.rain_counted_mm[day] = counted
             starts[1] *= ~book.skip[day][self._group_of_run]
         groups = landscape.groups
-        choice = search(
+        choice = self._search(
             percents=landscape.percents,
             net_mm=landscape.depths.net_mm,
             kept_net_mm=kept,
@@ -383,11 +337,3 @@ class _Decides:
         counted = np.zeros(groups)
         np.maximum.at(counted, units.group, of_unit)
         return counted
-
-
-def _runoff(landscape: Landscape) -> Floats:
-    """Return what runs off in one start of every run at every percent, (P, runs). [mm]"""
-    runs = landscape.runs
-    return net_depth(
-        landscape.depths.minutes, runs.application, cycle_min=runs.cycle_min, soak_min=runs.soak_min
-    ).runoff_mm

@@ -12,8 +12,10 @@ import numpy as np
 from fleet.numerics.ranges import Floats
 from scheduling.numerics.replay.days import Truth, live_through
 from scheduling.numerics.replay.foresight import Forecasts
+from scheduling.numerics.replay.joined import joined
 from scheduling.numerics.replay.landscape import Landscape
 from scheduling.numerics.replay.rules import Rules
+from scheduling.numerics.replay.soil import et_as_decided
 from scheduling.numerics.units import Indices
 from scheduling.selectors.replay.living import Course, Season, row_of
 
@@ -56,48 +58,87 @@ def taken_wrong(
     right : Course
         How it went with everything as it was taken for.
     """
-    believed = season.landscape
-    hundred = np.full(believed.groups, row_of(believed, 1.0))
-    begin = hundred if first_percent is None else first_percent
+    begin = (
+        np.full(season.landscape.groups, row_of(season.landscape, 1.0))
+        if first_percent is None
+        else first_percent
+    )
+    errors = _errors(season)
+    mended = iter(_mended(season, errors, rules=rules, forecasts=forecasts, begin=begin))
     found = []
-    for name, words, real, start, trim in _errors(season):
-        lived = {}
-        for how, looked, factor in (("left", False, 1.0), ("looked", True, 1.0), ("trimmed", False, trim)):
-            if factor is None:
-                continue
-            mornings = np.zeros(season.days, dtype=bool)
-            mornings[::LOOK_EVERY_DAYS] = looked
-            mornings[0] = False
-            trims = np.ones((season.days, believed.zones))
-            trims[TRIM_AFTER_DAYS:] = factor
-            lived[how] = live_through(
-                believed,
+    for error in errors:
+        left = _worst(
+            *et_as_decided(
+                error.real,
+                right.lived,
                 starts=season.starts,
                 weather=season.weather,
-                days=season.days,
-                start_depletion_mm=season.start_depletion_mm,
-                first_percent=begin,
-                rules=rules,
-                forecasts=forecasts,
-                truth=Truth(real, start, mornings, trims),
+                start_depletion_mm=error.start_mm,
+                rain_share=rules.rain_share,
             )
+        )
         found.append(
             Wrong(
-                name=name,
-                words=words,
-                worst_adequacy=_worst(lived["left"].et_mm, lived["left"].full_et_mm),
-                lost=right.worst - _worst(lived["left"].et_mm, lived["left"].full_et_mm),
-                looked_adequacy=_worst(lived["looked"].et_mm, lived["looked"].full_et_mm),
-                trimmed_adequacy=_worst(lived["trimmed"].et_mm, lived["trimmed"].full_et_mm)
-                if "trimmed" in lived
-                else None,
+                name=error.name,
+                words=error.words,
+                worst_adequacy=left,
+                lost=right.worst - left,
+                looked_adequacy=next(mended),
+                trimmed_adequacy=None if error.trim is None else next(mended),
             )
         )
     return found
 
 
-def _errors(season: Season) -> list[tuple[str, str, Landscape, Floats, float | None]]:
-    """Return name, words, the real landscape, its start and the trim that would mend it, of every error."""
+@dataclass(frozen=True)
+class _Error:
+    """The zones as they really are, the depletion they start from [mm] and the trim that would mend it."""
+
+    name: str
+    words: str
+    real: Landscape
+    start_mm: Floats
+    trim: float | None
+
+
+def _mended(
+    season: Season, errors: list[_Error], *, rules: Rules, forecasts: Forecasts, begin: Indices
+) -> list[float]:
+    """Return the worst adequacy of each error with the soil looked at, then with its trim, side by side."""
+    ways: list[tuple[_Error, float | None]] = []
+    for error in errors:
+        ways.append((error, None))
+        if error.trim is not None:
+            ways.append((error, error.trim))
+    zones = season.landscape.zones
+    looked = np.zeros((season.days, len(ways), zones), dtype=bool)
+    trims = np.ones((season.days, len(ways), zones))
+    for n, (_, trim) in enumerate(ways):
+        looked[LOOK_EVERY_DAYS::LOOK_EVERY_DAYS, n] = trim is None
+        trims[TRIM_AFTER_DAYS:, n] = 1.0 if trim is None else trim
+    lived = live_through(
+        joined([season.landscape] * len(ways)),
+        starts=np.tile(season.starts, (1, len(ways))),
+        weather=season.weather,
+        days=season.days,
+        start_depletion_mm=np.tile(season.start_depletion_mm, len(ways)),
+        first_percent=np.tile(begin, len(ways)),
+        rules=rules,
+        forecasts=forecasts,
+        truth=Truth(
+            joined([error.real for error, _ in ways]),
+            np.concatenate([error.start_mm for error, _ in ways]),
+            looked.reshape(season.days, -1),
+            trims.reshape(season.days, -1),
+        ),
+    )
+    return [
+        _worst(lived.et_mm[:, n * zones : (n + 1) * zones], lived.full_et_mm[:, n * zones : (n + 1) * zones])
+        for n in range(len(ways))
+    ]
+
+
+def _errors(season: Season) -> list[_Error]:
     believed, start = season.landscape, season.start_depletion_mm
     smaller = replace(
         believed,
@@ -116,21 +157,21 @@ def _errors(season: Season) -> list[tuple[str, str, Landscape, Floats, float | N
         ),
     )
     return [
-        (
+        _Error(
             "efficiency",
             f"Only {EFFICIENCY:.0%} of the water believed reaches the roots: heads less even than thought.",
             uneven,
             start,
             1.0 / EFFICIENCY,
         ),
-        (
+        _Error(
             "soil",
             f"The soil holds {SMALLER:.0%} of what was believed, about a class of texture lighter.",
             smaller,
             np.minimum(start, smaller.ground.taw_mm),
             None,
         ),
-        (
+        _Error(
             "start",
             "The soil was drawn to where stress begins on the first day, not half way there.",
             believed,

@@ -32,7 +32,7 @@ def with_truth(real, *, start=None, looked=(), trim=1.0):
         truth=Truth(
             real,
             half if start is None else start,
-            np.isin(np.arange(DAYS), looked),
+            np.repeat(np.isin(np.arange(DAYS), looked)[:, np.newaxis], believed.zones, axis=1),
             np.full((DAYS, believed.zones), trim),
         ),
     )
