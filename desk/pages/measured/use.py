@@ -1,6 +1,7 @@
 """A site's water use month by month, estimated beside metered, and what nothing explains."""
 
 from collections.abc import Callable
+from datetime import date
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
@@ -13,6 +14,8 @@ from desk import notices
 from desk.access import StaffRequest, staff
 from fleet.models import Site
 from reports.models import UseAlert
+from reports.selectors.budget import site_budget
+from reports.selectors.peak_month import peak_month
 from reports.selectors.use import site_months
 from reports.selectors.use_alerts import alert_rows, alerts_of
 from reports.services.look_at_use import dismiss_alert, show_alert_again
@@ -26,10 +29,15 @@ def site_water_use(request: StaffRequest, pk: int) -> HttpResponse:
     """Show what was applied by the settings beside what meters counted."""
     sites = Site.objects.visible_to(request.user).of_company(request.member.company_id)
     site = get_object_or_404(sites.select_related("client__company", "cell"), pk=pk)
+    on = clock.today(site.timezone)
+    peak = peak_month(site)
     context = {
         "site": site,
+        "budget": site_budget(site, first=date(on.year, 1, 1), last=date(on.year, 12, 31), on=on),
+        "peak": peak,
+        "peak_name": f"{date(on.year, peak.month, 1):%B}" if peak else "",
         "units": request.member.company.units,
-        "months": site_months(site, months=MONTHS, on=clock.today(site.timezone)),
+        "months": site_months(site, months=MONTHS, on=on),
         "metered": site.meters.exists(),
         "alerts": alerts_of(request.user, site),
     }
