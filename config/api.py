@@ -31,6 +31,7 @@ from fleet.api.zones import Zones
 from fleet.api.zones_in_bulk import ControllerZones
 from reports.api.baselines import MeterBaselines
 from reports.api.budget import SiteBudget
+from reports.api.by_client import WaterByClient, WaterByClientTotals
 from reports.api.non_routine import NonRoutineChanges
 from reports.api.savings import ClientSavings
 from reports.api.summaries import Summaries
@@ -96,5 +97,7 @@ urlpatterns = [
     path("sites/<int:id>/weather/", SiteWeather.as_view(), name="site-weather"),
     path("sites/<int:id>/budget/", SiteBudget.as_view(), name="site-budget"),
     path("clients/<int:pk>/savings/", ClientSavings.as_view(), name="client-savings"),
+    path("water-by-client/", WaterByClient.as_view(), name="water-by-client"),
+    path("water-by-client/totals/", WaterByClientTotals.as_view(), name="water-by-client-totals"),
     *router.urls,
 ]

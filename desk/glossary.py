@@ -23,6 +23,19 @@ TERMS = {
         "the EPA reckon it; the company sets the share. Food and reclaimed water count in full. For context "
         "only: it is no permit, and what a town allows may be less."
     ),
+    "need met": (
+        "Adequacy: the share of what plants would have drunk that they could, as the soil water account "
+        "reckons it. Near 100 % nothing went short; lower, plants slowed down for want of water."
+    ),
+    "measured": (
+        "What meters counted in whole bills that ended in these months, against a baseline of the same "
+        "meter's earlier bills and the weather of their days. Nine times in ten the true saving lies within "
+        "what is told as uncertain; where that is more than half of it, nothing is detected."
+    ),
+    "not explained": (
+        "What meters counted beyond what programs applied, on days all of a site's water is metered and "
+        "every zone counts; sites with indoor use are left out. Below nothing, less was counted than applied."
+    ),
     "survey": "What was written down about a zone: plants, heads, soil, slope, sun, area.",
     "assumed": "Not measured at this site. A table value or a usual figure stands in.",
     "night": "From noon to noon: a start at 4 in the morning belongs to the evening before.",

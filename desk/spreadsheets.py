@@ -15,6 +15,8 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.cell.cell import TYPE_STRING
 
+from common import units as convert
+
 Cell = str | int | float | date | None
 Rows = Iterable[Sequence[Cell]]
 
@@ -87,3 +89,15 @@ def _told(sheet: Any, value: Cell) -> Any:
 def opens_a_formula(text: str) -> bool:
     """Tell whether a spreadsheet could take a text for a formula; spaces before it are looked through."""
     return not OPENS_A_FORMULA.isdisjoint({text[:1], text.strip()[:1]})
+
+
+def water_cell(litres: float | None, units: str) -> float | None:
+    """Return an amount of water as a number: gallons or cubic metres."""
+    if litres is None:
+        return None
+    return round(litres / convert.L_PER_GALLON, 1) if units == "us" else round(litres / convert.L_PER_M3, 3)
+
+
+def percent_cell(share: float | None) -> float | None:
+    """Return a share as a percent."""
+    return None if share is None else round(100 * share, 1)

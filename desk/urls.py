@@ -15,6 +15,8 @@ from desk.pages.client_days import client_month, client_range
 from desk.pages.client_policy import client_policy
 from desk.pages.clients import clients
 from desk.pages.clients_file import clients_file
+from desk.pages.clients_water import clients_water
+from desk.pages.clients_water_file import clients_water_file
 from desk.pages.company import choose_company
 from desk.pages.decide import decide_many, decide_one
 from desk.pages.episodes import episode, episode_end, episodes
@@ -95,6 +97,11 @@ urlpatterns = [
     path("changes/<int:pk>/", why, name="why"),
     path("clients/", clients, name="clients"),
     *(path(f"clients/list.{kind}", clients_file, {"kind": kind}, name=f"clients-{kind}") for kind in KINDS),
+    path("clients/water/", clients_water, name="clients-water"),
+    *(
+        path(f"clients/water/list.{kind}", clients_water_file, {"kind": kind}, name=f"clients-water-{kind}")
+        for kind in KINDS
+    ),
     path("clients/<int:pk>/", client, name="client"),
     path("clients/<int:pk>/savings/", client_range, name="client-range"),
     path("clients/<int:pk>/savings/<month:month>/", client_month, name="client-month"),

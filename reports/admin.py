@@ -6,7 +6,16 @@ from common.back_office.read_only import ReadOnlyAdmin
 from fleet.admin.by_company import TenantAdmin
 from fleet.admin.kept import KeptAdmin
 from fleet.admin.place import place_by
-from reports.models import MeterBaseline, NonRoutineChange, ProgramMonth, Summary, SummaryStop, UseAlert
+from reports.models import (
+    MeterBaseline,
+    MeterMonth,
+    NonRoutineChange,
+    ProgramMonth,
+    SiteMonth,
+    Summary,
+    SummaryStop,
+    UseAlert,
+)
 
 
 @admin.register(ProgramMonth)
@@ -16,6 +25,24 @@ class ProgramMonths(TenantAdmin, ReadOnlyAdmin):
     list_select_related = ("controller__site__client",)
     search_fields = ("controller__name", "controller__site__name", "controller__site__client__name")
     place = place_by("controller__site")
+
+
+@admin.register(SiteMonth)
+class SiteMonths(TenantAdmin, ReadOnlyAdmin):
+    list_display = ("site", "place", "month", "through", "budget_l", "metered_l", "metered_days")
+    list_filter = ("month",)
+    list_select_related = ("site__client",)
+    search_fields = ("site__name", "site__client__name")
+    place = place_by("site")
+
+
+@admin.register(MeterMonth)
+class MeterMonths(TenantAdmin, ReadOnlyAdmin):
+    list_display = ("meter", "place", "month", "baseline_l", "used_l")
+    list_filter = ("month",)
+    list_select_related = ("meter__site__client",)
+    search_fields = ("meter__name", "meter__site__name", "meter__site__client__name")
+    place = place_by("meter__site")
 
 
 @admin.register(Summary)

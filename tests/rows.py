@@ -46,8 +46,10 @@ from fleet.models import (
 )
 from reports.models import (
     MeterBaseline,
+    MeterMonth,
     NonRoutineChange,
     ProgramMonth,
+    SiteMonth,
     Summary,
     SummaryLetter,
     SummaryPaper,
@@ -109,6 +111,13 @@ def _letter(c: Cast, n: int) -> Letter:
 
 def _meter(c: Cast, n: int) -> Meter:
     return Meter.objects.create(site=a_site(c.client, f"Metered {n}"), name="Main", unit="kgal")
+
+
+def _meter_month(c: Cast, n: int) -> MeterMonth:
+    baseline = MAKERS[MeterBaseline](c, n)
+    return MeterMonth.objects.create(
+        meter=baseline.meter, baseline=baseline, month=TODAY.replace(day=1), points=[], baseline_l=9, used_l=7
+    )
 
 
 def _run(c: Cast, n: int) -> NightlyRun:
@@ -205,6 +214,10 @@ MAKERS: dict[type[Any], Maker] = {
         points=[],
         fitted_at=MORNING,
     ),
+    SiteMonth: lambda c, n: SiteMonth.objects.create(
+        site=a_site(c.client, f"Month {n}"), month=TODAY.replace(day=1), through=TODAY, days=5, budget_l=900
+    ),
+    MeterMonth: _meter_month,
     UseAlert: lambda c, n: UseAlert.objects.create(
         meter=_meter(c, n),
         kind="beyond",

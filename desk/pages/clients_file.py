@@ -6,11 +6,10 @@ from datetime import date
 from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
-from common import units as convert
 from desk.access import StaffRequest, staff
 from desk.client_list import read_choice
 from desk.company import today_of
-from desk.spreadsheets import Cell, as_csv, as_xlsx, file_name
+from desk.spreadsheets import Cell, as_csv, as_xlsx, file_name, percent_cell, water_cell
 from reports.selectors.client_list import ClientRow, clients_listed, every_row
 
 
@@ -54,11 +53,11 @@ def _cells(rows: Iterator[ClientRow], *, units: str) -> Iterator[list[Cell]]:
         yield [
             row.client.name,
             row.client.site_count,
-            _water(row.month.saved_l, units),
-            _water(row.year.saved_l, units),
-            _percent(row.year.share),
-            _water(row.year.applied_l, units),
-            _percent(row.year.adequacy),
+            water_cell(row.month.saved_l, units),
+            water_cell(row.year.saved_l, units),
+            percent_cell(row.year.share),
+            water_cell(row.year.applied_l, units),
+            percent_cell(row.year.adequacy),
             row.waiting.decide,
             row.waiting.risk,
             row.waiting.enter,
@@ -67,13 +66,3 @@ def _cells(rows: Iterator[ClientRow], *, units: str) -> Iterator[list[Cell]]:
             row.next_visit,
             row.client.access_from,
         ]
-
-
-def _water(litres: float | None, units: str) -> float | None:
-    if litres is None:
-        return None
-    return round(litres / convert.L_PER_GALLON, 1) if units == "us" else round(litres / convert.L_PER_M3, 3)
-
-
-def _percent(share: float | None) -> float | None:
-    return None if share is None else round(100 * share, 1)

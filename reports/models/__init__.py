@@ -2,13 +2,15 @@
 
 from reports.models.alerts import UseAlert
 from reports.models.baselines import MeterBaseline, NonRoutineChange
-from reports.models.months import ProgramMonth
+from reports.models.months import MeterMonth, ProgramMonth, SiteMonth
 from reports.models.summaries import Summary, SummaryLetter, SummaryPaper, SummaryStop
 
 __all__ = [
     "MeterBaseline",
+    "MeterMonth",
     "NonRoutineChange",
     "ProgramMonth",
+    "SiteMonth",
     "Summary",
     "SummaryLetter",
     "SummaryPaper",

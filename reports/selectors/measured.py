@@ -14,6 +14,7 @@ import numpy as np
 from fleet.models import Client, Meter, Site
 from fleet.selectors.meter_use import spans_of
 from reports.models import MeterBaseline, NonRoutineChange
+from reports.numerics.measured.regression import Fit
 from reports.numerics.measured.uncertainty import detected, guideline_uncertainty, sum_uncertainty
 from reports.selectors.metered.bills import bills_of
 from reports.selectors.metered.fits import (
@@ -180,17 +181,26 @@ def changes_of(meters: Sequence[Meter]) -> dict[int, list[NonRoutineChange]]:
 
 
 def _against(meter: Meter, baseline: MeterBaseline, points: list[Point]) -> MeterSavings:
-    own = kept_points(baseline)
-    again = fitted(baseline.terms, own)
-    x, days = matrix(baseline.terms, points)
+    again = fitted(baseline.terms, kept_points(baseline))
     awaited = expected(baseline, points)
     return MeterSavings(
         meter=meter,
         baseline=baseline,
         bills=[Counted(point, float(litres)) for point, litres in zip(points, awaited, strict=True)],
-        uncertainty_l=sum_uncertainty(again, x, days, alike=same_months(own, points)),
+        uncertainty_l=uncertainty_of(baseline, points, again),
         guideline_l=guideline_uncertainty(again, expected_l=float(np.sum(awaited)), bills=len(points)),
     )
+
+
+def uncertainty_of(baseline: MeterBaseline, points: Sequence[Point], again: Fit | None = None) -> float:
+    """Return by how much the saving of some bills may be off, to either side at 90 %. [L]
+
+    ``again`` is the baseline made a fit, where it is at hand.
+    """
+    own = kept_points(baseline)
+    x, days = matrix(baseline.terms, points)
+    fit = fitted(baseline.terms, own) if again is None else again
+    return sum_uncertainty(fit, x, days, alike=same_months(own, points))
 
 
 def _words(found: Sequence[MeterSavings]) -> str:

@@ -1,4 +1,4 @@
-"""Keep the monthly totals of every program: a cache that fleet pages read, rebuilt from the days."""
+"""Keep the months of programs, sites and meters: a cache that fleet pages read, rebuilt from the days."""
 
 from collections.abc import Iterator, Sequence
 from datetime import date
@@ -11,6 +11,7 @@ from fleet.models import Site
 from reports.models import ProgramMonth
 from reports.selectors.baselines import FOUND, MONTHLY
 from reports.selectors.program_days import ProgramDays, program_days
+from reports.services.months_of_sites import store_months
 
 SITES_AT_ONCE = 200
 FIGURES = (
@@ -42,6 +43,7 @@ def recompute(*, on: date, site_ids: Sequence[int] | None = None, since: date | 
         for start in range(0, len(ids), SITES_AT_ONCE):
             days = program_days(ids[start : start + SITES_AT_ONCE], on=on, timezone=timezone)
             stored += _store(list(_months(days, since=since)))
+            store_months(days, on=on, timezone=timezone, since=since)
     return stored
 
 

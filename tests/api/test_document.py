@@ -93,6 +93,8 @@ ENDPOINTS = [
     ("/api/v1/advice/{id}/propose/", "post"),
     ("/api/v1/nightly-runs/", "get"),
     ("/api/v1/nightly-runs/{id}/", "get"),
+    ("/api/v1/water-by-client/", "get"),
+    ("/api/v1/water-by-client/totals/", "get"),
     ("/api/v1/summaries/", "get"),
     ("/api/v1/summaries/{id}/", "get"),
     ("/api/v1/summaries/{id}/paper/", "get"),

@@ -311,6 +311,7 @@ def addresses(heron: Garden) -> dict[str, str]:
         "why of a skip": f"/changes/{skip.pk}/",
         "field": "/field/",
         "clients": "/clients/",
+        "water by client": "/clients/water/?from=2026-01",
         **set_up_pages(heron),
         "client": f"/clients/{heron.client.pk}/",
         "search": "/search/?words=heron",

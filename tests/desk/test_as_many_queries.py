@@ -3,7 +3,7 @@
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -33,6 +33,7 @@ from fleet.models import (
     ZoneTrim,
 )
 from fleet.services.drafts import start_draft
+from reports.models import MeterBaseline, MeterMonth, SiteMonth
 from scheduling.models import Change, NightlyRun, NightlyRunCompany, Program, Skip, ZoneRun
 from scheduling.models.detail import Altered, Detail
 from scheduling.selectors.altered import holds_of
@@ -44,6 +45,8 @@ SMALL, MOST = 24, 60
 FILES = {
     "clients/list.csv",
     "clients/list.xlsx",
+    "clients/water/list.csv",
+    "clients/water/list.xlsx",
     "advice/list.csv",
 }  # sent some hundreds of lines at a time: tests/desk/test_clients_file.py
 
@@ -120,6 +123,35 @@ def _metered(large: Large) -> None:
         MeterBill(meter=m, first=TODAY - timedelta(days=40), last=TODAY - timedelta(days=9), used=50)
         for m in meters
     )
+    _measured(large, meters[::9])
+
+
+def _measured(large: Large, meters: list[Meter]) -> None:
+    """Store months of sites and meters with a baseline, some of whose bills are counted."""
+    june = TODAY.replace(month=6, day=1)
+    SiteMonth.objects.bulk_create(
+        SiteMonth(
+            site=site, month=june, through=TODAY, days=30, budget_l=9000, metered_l=8000, metered_days=30
+        )
+        for site in large.sites
+    )
+    points = [
+        {"first": f"2025-{n:02}-01", "last": f"2025-{n:02}-28", "used_l": 90.0 * n + n % 3, "apart_l": 0.0}
+        | {"need_l": 80.0 * n}
+        for n in range(1, 13)
+    ]
+    fits = MeterBaseline.objects.bulk_create(
+        MeterBaseline(
+            meter=meter, first=date(2025, 1, 1), last=date(2025, 12, 28), terms=["net need"],
+            coefficients=[1.1], points=points, fitted_at=MORNING,
+            figures={"cv_rmse": 0.1, "r2": 0.9, "nmbe": 0.0, "rho": 0.1, "effective": 10.0},
+        )
+        for meter in meters
+    )  # fmt: skip
+    MeterMonth.objects.bulk_create(
+        MeterMonth(meter=fit.meter, baseline=fit, month=june, points=points[5:6], baseline_l=600, used_l=500)
+        for fit in fits
+    )
 
 
 def _altered(large: Large) -> None:
@@ -166,6 +198,8 @@ def pages(large: Large) -> dict[str, str]:
         "clients/": "/clients/",
         "clients/ by need": "/clients/?sort=need&way=down",
         "clients/ narrowed": "/clients/?open=decide&season=open&words=lot",
+        "clients/water/": "/clients/water/",
+        "clients/water/ narrowed": "/clients/water/?from=2026-05&to=2026-07&only=dry&words=lot&sort=budget",
         "clients/<int:pk>/": f"/clients/{client.pk}/",
         "clients/<int:pk>/savings/": f"/clients/{client.pk}/savings/?from={TODAY:%Y-%m}-02",
         "clients/<int:pk>/savings/<month:month>/": f"/clients/{client.pk}/savings/{TODAY:%Y-%m}/",
@@ -215,6 +249,8 @@ def pages(large: Large) -> dict[str, str]:
     rest["api timeline"] = f"/api/v1/controllers/{box}/timeline/"
     rest["api weather"] = f"/api/v1/sites/{site.pk}/weather/"
     rest["api savings"] = f"/api/v1/clients/{client.pk}/savings/"
+    rest["api water by client"] = "/api/v1/water-by-client/"
+    rest["api water by client, totals"] = "/api/v1/water-by-client/totals/?from=2026-05&to=2026-07"
     return own | rest
 
 
