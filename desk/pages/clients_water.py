@@ -65,7 +65,7 @@ def lines_chosen(request: StaffRequest, choice: Choice) -> list[Line]:
     """Return the lines a choice leaves, in its order."""
     clients = Client.objects.visible_to(request.user).of_company(request.member.company_id)
     named = client_choice.chosen(clients, client_choice.Choice(words=choice.words), on=choice.months.first)
-    lines = lines_of(list(named.values_list("pk", flat=True)), choice.months)
+    lines = lines_of(named, choice.months)
     return in_order(narrowed(lines, choice.only), choice.sort, down=choice.down)
 
 

@@ -163,8 +163,10 @@ class WaterByClient(GenericAPIView):
     )
     def get(self, request: Request) -> Response:
         months = _months(request)
-        page = self.paginate_queryset(self.get_queryset()) or []
-        lines = lines_of([client.pk for client in page], months)
+        page = [client.pk for client in self.paginate_queryset(self.get_queryset()) or []]
+        lines = sorted(
+            lines_of(Client.objects.filter(pk__in=page), months), key=lambda line: page.index(line.client.pk)
+        )
         return self.get_paginated_response(
             [{"client": line.client.pk, **as_answer(line.water, months)} for line in lines]
         )
@@ -187,7 +189,7 @@ class WaterByClientTotals(GenericAPIView):
     )
     def get(self, request: Request) -> Response:
         months = _months(request)
-        total = totals_of(lines_of(list(_clients(request).values_list("pk", flat=True)), months))
+        total = totals_of(lines_of(_clients(request), months))
         return Response(
             {
                 "clients": total.clients,

@@ -146,7 +146,9 @@ def test_months_that_are_none_are_refused_over_rest(owner: Browser, asked: str) 
 
 
 def test_the_chart_draws_the_worst_first_and_is_valid(heron: Metered) -> None:
-    lines = lines_of([heron.garden.client.pk], Months(date(2026, 6, 1), date(2026, 6, 1)))
+    lines = lines_of(
+        Client.objects.filter(pk=heron.garden.client.pk), Months(date(2026, 6, 1), date(2026, 6, 1))
+    )
     drawn = of_budget(lines, units="us", span="June 2026")
     assert drawn is not None and of_budget([], units="us", span="June 2026") is None
     alt.LayerChart.from_dict(drawn)

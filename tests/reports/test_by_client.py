@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 from django.core.cache import cache
 
-from fleet.models import Meter, MeterBill
+from fleet.models import Client, Meter, MeterBill
 from fleet.selectors.meter_use import daily_litres
 from reports.models import MeterMonth, UseAlert
 from reports.selectors.by_client.listing import KEYS, SORTS, in_order, narrowed, totals_of, worst_first
-from reports.selectors.by_client.rows import Line, Months, Water, lines_of
+from reports.selectors.by_client.rows import Line, Months, Named, Water, lines_of
 from reports.selectors.measured import measured_savings
 from reports.selectors.savings import client_savings
 from reports.services.baselines import fit_baseline
@@ -32,7 +32,8 @@ def on_that_day(settings: Any) -> None:
 
 def kept(months: Months, *places: Metered) -> list[Water]:
     recompute(on=ON)
-    return [line.water for line in lines_of([place.garden.client.pk for place in places], months)]
+    clients = Client.objects.filter(pk__in=[place.garden.client.pk for place in places])
+    return [line.water for line in lines_of(clients, months)]
 
 
 @pytest.mark.parametrize("months", [JUNE, Months(date(2026, 5, 1), date(2026, 7, 1))], ids=["one", "three"])
@@ -86,7 +87,9 @@ def test_measured_savings_are_those_of_the_meters_bills_with_their_uncertainty(m
     assert water.measured.saved_l == pytest.approx(own.saved_l, rel=1e-9)
     assert water.measured.uncertainty_l == pytest.approx(own.uncertainty_l, rel=1e-9)
     assert water.measured.detected == own.detected
-    [again] = [line.water for line in lines_of([place.garden.client.pk], months)]  # remembered
+    [again] = [
+        line.water for line in lines_of(Client.objects.filter(pk=place.garden.client.pk), months)
+    ]  # remembered
     assert again.measured == water.measured
 
 
@@ -96,7 +99,7 @@ def test_a_baseline_that_is_replaced_measures_nothing_until_months_are_made_anew
     old = fit_baseline(meter=place.meter, by=place.garden.owner, first=first, last=last)
     kept(JUNE, place)
     new = fit_baseline(meter=place.meter, by=place.garden.owner, first=first, last=date(2025, 5, 31))
-    assert lines_of([place.garden.client.pk], JUNE)[0].water.measured is None
+    assert lines_of(Client.objects.filter(pk=place.garden.client.pk), JUNE)[0].water.measured is None
     assert kept(JUNE, place)[0].measured
     assert set(MeterMonth.objects.values_list("baseline", flat=True)) == {new.pk} != {old.pk}
 
@@ -118,15 +121,13 @@ def test_recomputing_twice_changes_nothing_and_a_late_bill_is_seen() -> None:
     assert kept(JUNE, place) == before
     MeterBill.objects.filter(last=JUNE.through).update(used=1.0)
     recompute(on=ON, since=ON.replace(day=1) - timedelta(days=1))
-    assert lines_of([place.garden.client.pk], JUNE)[0].water.metered_l == pytest.approx(1000.0)
+    assert lines_of(Client.objects.filter(pk=place.garden.client.pk), JUNE)[
+        0
+    ].water.metered_l == pytest.approx(1000.0)
 
 
 @pytest.fixture
 def lines() -> list[Line]:
-    class Named:
-        def __init__(self, pk: int, name: str) -> None:
-            self.pk, self.name = pk, name
-
     waters = [
         Water(applied_l=90, baseline_l=100, saved_l=10, need_l=80, short_l=16, budget_l=60),
         Water(),
@@ -134,7 +135,7 @@ def lines() -> list[Line]:
               metered_days=30, days=30, compared_days=30, compared_l=130, explained_l=50,
               compared_budget_l=100, alerts=1),
     ]  # fmt: skip
-    return [Line(Named(n, name), water) for n, (name, water) in enumerate(zip("bac", waters, strict=True))]
+    return [Line(Named(n, name, 1), water) for n, (name, water) in enumerate(zip("bac", waters, strict=True))]
 
 
 def names(lines: list[Line]) -> str:

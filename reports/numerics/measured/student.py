@@ -39,6 +39,8 @@ def t_quantile(confidence: float, degrees: float) -> float:
         low, high = high, 2.0 * high
     for _ in range(200):
         middle = 0.5 * (low + high)
+        if middle in (low, high):  # as near as numbers are
+            break
         if _between(middle, degrees) < confidence:
             low = middle
         else:

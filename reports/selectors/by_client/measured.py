@@ -4,12 +4,14 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from hashlib import sha256
 from math import isfinite, sqrt
 from typing import Any
 
 from django.core.cache import cache
 from django.db.models import Count, Max, Min, Q, QuerySet, Sum
 
+from fleet.models import Client
 from reports.models import MeterBaseline, MeterMonth
 from reports.numerics.measured.uncertainty import detected
 from reports.selectors.measured import uncertainty_of
@@ -53,7 +55,7 @@ def added(parts: Sequence[Measured]) -> Measured | None:
     )
 
 
-def measured_by_client(ids: Sequence[int], months: Q) -> dict[int, Measured]:
+def measured_by_client(ids: QuerySet[Client, Any], months: Q) -> dict[int, Measured]:
     """Return what the meters of each client measured in the bills that ended in some months.
 
     Those of baselines in use only. How far a meter's sum may be off is remembered until its months are made
@@ -82,13 +84,12 @@ def measured_by_client(ids: Sequence[int], months: Q) -> dict[int, Measured]:
 
 def _uncertainties(rows: QuerySet[MeterMonth], sums: Sequence[Mapping[str, Any]]) -> dict[int, float]:
     """Return the uncertainty of each meter's sum; a meter's months are stored anew all at once, in order."""
-    names = {row["meter"]: f"measured:{row['oldest']}-{row['newest']}-{row['kept']}" for row in sums}
-    known: dict[str, float] = cache.get_many(names.values())
-    found = {meter: known[name] for meter, name in names.items() if name in known}
-    if missing := set(names) - set(found):
-        fresh = _reckoned(rows.filter(meter__in=missing))
-        cache.set_many({names[meter]: off for meter, off in fresh.items()}, REMEMBERED_S)
-        found |= fresh
+    made_from = sorted((row["meter"], row["oldest"], row["newest"], row["kept"]) for row in sums)
+    key = f"measured:{sha256(repr(made_from).encode()).hexdigest()}"
+    found: dict[int, float] | None = cache.get(key)
+    if found is None:
+        found = _reckoned(rows)
+        cache.set(key, found, REMEMBERED_S)
     return found
 
 

@@ -1,11 +1,10 @@
 """What each of many clients used and saved over whole months, from the months kept, in few queries."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
-from django.db.models import Count, Max, Min, Q, Sum
+from django.db.models import Count, Min, Q, QuerySet, Sum
 
 from common.months import last_of_month
 from fleet.models import Client
@@ -13,6 +12,7 @@ from reports.models import ProgramMonth, SiteMonth, UseAlert
 from reports.selectors.by_client.measured import Measured, measured_by_client
 from reports.selectors.fleet import SAVED
 
+Ids = QuerySet[Client, Any]  # their numbers
 OF_PROGRAM = "controller__site__client"
 OF_SITE = "site__client"
 OF_ALERT = "meter__site__client"
@@ -101,22 +101,32 @@ class Water:
         return self.metered_days / self.days if self.days else None
 
 
+class Named(NamedTuple):
+    """What a line says of its client."""
+
+    pk: int
+    name: str
+    site_count: int
+
+
 @dataclass(frozen=True)
 class Line:
     """One client's line."""
 
-    client: Any
+    client: Named
     water: Water
 
 
-def lines_of(ids: Sequence[int], months: Months) -> list[Line]:
-    """Return the lines of some clients in the order of ``ids``, in a fixed number of queries."""
-    clients = Client.objects.filter(pk__in=ids).annotate(site_count=Count("sites")).in_bulk()
-    estimated, of_sites = _estimated(ids, months), _of_sites(ids, months)
-    measured, alerts = measured_by_client(ids, months.rows), _alerts(ids, months)
+def lines_of(clients: QuerySet[Client], months: Months) -> list[Line]:
+    """Return the lines of some clients by number, in a fixed number of queries."""
+    own: Ids = clients.order_by().values("pk")
+    found = Client.objects.filter(pk__in=own).order_by("pk")
+    named = found.annotate(site_count=Count("sites")).values_list("pk", "name", "site_count")
+    estimated, of_sites = _estimated(own, months), _of_sites(own, months)
+    measured, alerts = measured_by_client(own, months.rows), _alerts(own, months)
     return [
         Line(
-            clients[pk],
+            Named(pk, name, sites),
             Water(
                 **estimated.get(pk, {}),
                 **of_sites.get(pk, {}),
@@ -124,12 +134,11 @@ def lines_of(ids: Sequence[int], months: Months) -> list[Line]:
                 measured=measured.get(pk),
             ),
         )
-        for pk in ids
-        if pk in clients
+        for pk, name, sites in named
     ]
 
 
-def _estimated(ids: Sequence[int], months: Months) -> dict[int, dict[str, Any]]:
+def _estimated(ids: Ids, months: Months) -> dict[int, dict[str, Any]]:
     rows = ProgramMonth.objects.filter(months.rows, **{f"{OF_PROGRAM}__in": ids}).order_by()
     told = rows.values(OF_PROGRAM).annotate(**SUMS)
     return {
@@ -137,7 +146,7 @@ def _estimated(ids: Sequence[int], months: Months) -> dict[int, dict[str, Any]]:
     }
 
 
-def _of_sites(ids: Sequence[int], months: Months) -> dict[int, dict[str, Any]]:
+def _of_sites(ids: Ids, months: Months) -> dict[int, dict[str, Any]]:
     rows = SiteMonth.objects.filter(months.rows, **{f"{OF_SITE}__in": ids}).order_by()
     told = rows.values(OF_SITE).annotate(
         budget=Sum("budget_l"),
@@ -169,16 +178,9 @@ def _site_figures(row: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _alerts(ids: Sequence[int], months: Months) -> dict[int, dict[str, Any]]:
+def _alerts(ids: Ids, months: Months) -> dict[int, dict[str, Any]]:
     rows = UseAlert.objects.filter(
         dismissed_at=None, first__lte=months.through, last__gte=months.first, **{f"{OF_ALERT}__in": ids}
     )
     told = rows.order_by().values_list(OF_ALERT).annotate(Count("pk"), Sum("litres"), Min("meter__site"))
     return {pk: {"alerts": count, "alerts_l": litres, "alert_site": site} for pk, count, litres, site in told}
-
-
-def counted_through(ids: Sequence[int], months: Months) -> date | None:
-    """Return the last day that is in the figures of some clients, None where nothing is."""
-    rows = ProgramMonth.objects.filter(months.rows, **{f"{OF_PROGRAM}__in": ids})
-    found: date | None = rows.aggregate(last=Max("through"))["last"]
-    return found
