@@ -1,12 +1,13 @@
 """Controller cards in words, the same on the page and on paper."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from common import clock
 from desk import cautions, dates, figures
 from desk.apart import Apart
-from fleet.models import Company, Controller, Zone
+from fleet.models import Company, Controller, SiteCorrection, Zone
 from scheduling.selectors.card import Card, Keyed, Line
 from scheduling.selectors.year_card import MonthPercent, YearCard, YearGroup
 
@@ -30,8 +31,23 @@ def paper_of(units: str) -> str:
     return "us-letter" if units == "us" else "a4"
 
 
-def card_words(card: Card, *, units: str, apart: Apart | None = None) -> dict[str, Any]:
-    """Return what a card says; ``apart`` are the zones whose minutes aren't by need."""
+def corrected_words(correction: SiteCorrection | None, *, units: str) -> list[str]:
+    """Return by what a site is corrected, since when and why; nothing where it isn't."""
+    if correction is None:
+        return []
+    since = f"{dates.long_date(correction.effective_from, units)} {correction.effective_from.year}"
+    counts = f"counts at {figures.share(correction.factor)} of reference ET since {since}"
+    reason = correction.reason.strip().rstrip(".")
+    return [f"This site {counts}: {reason}. Its percents and plans are found so."]
+
+
+def card_words(
+    card: Card, *, units: str, apart: Apart | None = None, corrected: Sequence[str] = ()
+) -> dict[str, Any]:
+    """Return what a card says.
+
+    ``apart`` are the zones whose minutes aren't by need, ``corrected`` what the whole site is corrected by.
+    """
     controller = card.controller
     apart = apart or Apart(units)
     return {
@@ -44,7 +60,7 @@ def card_words(card: Card, *, units: str, apart: Apart | None = None) -> dict[st
         "programs": [_program(one, apart.of_zone, units=units) for one in card.programs],
         "by_starts": card.by_starts,
         "warnings": card.warnings,
-        "apart": apart.for_staff,
+        "apart": [*corrected, *apart.for_staff],
         "cautions": list(cautions.CONTROLLER),
     }
 
@@ -102,7 +118,7 @@ def _line(line: Line, apart: list[str]) -> dict[str, Any]:
     }
 
 
-def year_words(card: YearCard, *, units: str) -> dict[str, Any]:
+def year_words(card: YearCard, *, units: str, corrected: Sequence[str] = ()) -> dict[str, Any]:
     """Return what a twelve-month card says; ``rows`` one a month, a cell for each group."""
     watered = [group for group in card.groups if group.months]
     return {
@@ -121,7 +137,7 @@ def year_words(card: YearCard, *, units: str) -> dict[str, Any]:
         ]
         if watered
         else [],
-        "notes": _year_notes(card, watered),
+        "notes": [*_year_notes(card, watered), *corrected],
     }
 
 

@@ -7,8 +7,10 @@ from typing import Any
 from desk import dates, figures
 from fleet.models import Zone
 from scheduling.models import Change
+from scheduling.selectors.replay.unknowns import EFFICIENCY, SMALLER
 from scheduling.selectors.why import Fate, Seen
 from scheduling.selectors.why_sum import WhatIf
+from scheduling.selectors.why_wrong import IfWrong
 from scheduling.selectors.why_zone import ZoneSeen
 from weather.numerics.reference_et import METHODS, NONE
 from weather.services.reference_et import HOURLY
@@ -26,6 +28,14 @@ WORSE = {
     "root depth": "Root depth is not confirmed. Shallower roots want water more often.",
     "area": "The area is not measured. It bears on the water and money shown, not on the percent.",
     "sun": "Sun and shade are not confirmed. A shadier zone needs less.",
+}
+
+
+WRONG = {
+    "believed": "All as it was taken for",
+    "efficiency": f"Only {figures.share(EFFICIENCY)} of the water believed reaches the roots",
+    "soil": f"The soil holds {figures.share(SMALLER)} of what was believed, about a class of texture lighter",
+    "start": "The soil was drawn to where growth begins to slow on the first day",
 }
 
 
@@ -77,6 +87,11 @@ def worse_words(what: WhatIf) -> str:
     if what.percent is None or not start.endswith(","):
         return start
     return f"{start} about {what.percent} % would be right."
+
+
+def wrong_words(one: IfWrong) -> str:
+    """Return what was taken wrong, and by how much."""
+    return WRONG[one.name]
 
 
 def then_and_now(then: Seen, now: Seen, *, units: str) -> list[Line]:

@@ -1,5 +1,6 @@
 """A controller's card: what to key in, and a percent for every month; on screen and on paper."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import HttpResponse
@@ -9,9 +10,10 @@ from django.views.decorators.http import require_safe
 
 from desk.access import StaffRequest, staff
 from desk.apart import apart_at
-from desk.cards import card_words, dated, letterhead, paper_of, year_words
+from desk.cards import card_words, corrected_words, dated, letterhead, paper_of, year_words
 from desk.shown_files import shown
 from fleet.models import Controller
+from fleet.selectors.corrections import correction_in_force
 from reports.paper.press import pdf
 from scheduling.selectors.card import controller_card
 from scheduling.selectors.year_card import year_card
@@ -22,7 +24,8 @@ from scheduling.selectors.year_card import year_card
 def card(request: StaffRequest, pk: int) -> HttpResponse:
     """Show what to key in at a controller, and its twelve months."""
     controller = _found(request, pk)
-    context = {"controller": controller, "card": _card(controller), "year": _year(controller)}
+    corrected = _corrected(controller)
+    context = {"controller": controller, "card": _card(controller, corrected), "year": _year(controller)}
     return render(request, "desk/card.html", context)
 
 
@@ -32,9 +35,14 @@ def card_paper(request: StaffRequest, pk: int, sheet: str) -> HttpResponse:
     """Send the card, or the twelve months, as PDF."""
     controller = _found(request, pk)
     company, on = controller.site.client.company, dated(controller)
-    words = {"card": _card(controller), "company": letterhead(company), "paper": paper_of(company.units)}
+    corrected = _corrected(controller)
+    words = {
+        "card": _card(controller, corrected),
+        "company": letterhead(company),
+        "paper": paper_of(company.units),
+    }
     if sheet == "months":
-        words["year"] = _year(controller)
+        words["year"] = _year(controller, corrected)
     made = pdf("year_card" if sheet == "months" else "card", words, on=on)
     name = slugify(f"{controller.site} {controller}", allow_unicode=True)[:60].strip("-") or "controller"
     return shown(made, f"{sheet}-{name}-{on.isoformat()}.pdf")
@@ -46,12 +54,18 @@ def _found(request: StaffRequest, pk: int) -> Controller:
     return get_object_or_404(controllers.select_related(*related), pk=pk)
 
 
-def _card(controller: Controller) -> dict[str, Any]:
+def _corrected(controller: Controller) -> list[str]:
+    units = controller.site.client.company.units
+    return corrected_words(correction_in_force(controller.site, night=dated(controller)), units=units)
+
+
+def _card(controller: Controller, corrected: list[str]) -> dict[str, Any]:
     units, night = controller.site.client.company.units, dated(controller)
     apart = apart_at([controller], night=night, units=units)[controller.pk]
-    return card_words(controller_card(controller, night=night), units=units, apart=apart)
+    card = controller_card(controller, night=night)
+    return card_words(card, units=units, apart=apart, corrected=corrected)
 
 
-def _year(controller: Controller) -> dict[str, Any]:
+def _year(controller: Controller, corrected: Sequence[str] = ()) -> dict[str, Any]:
     units = controller.site.client.company.units
-    return year_words(year_card(controller, on=dated(controller)), units=units)
+    return year_words(year_card(controller, on=dated(controller)), units=units, corrected=corrected)

@@ -13,12 +13,13 @@ from desk.apart import apart_at
 from desk.attribution import credit
 from desk.deciding import Answer
 from desk.why_charts import curve_of, depletion_of
-from desk.why_words import ET_METHODS, labels_of, lead, then_and_now, worse_words
+from desk.why_words import ET_METHODS, labels_of, lead, then_and_now, worse_words, wrong_words
 from scheduling.models import Change
 from scheduling.selectors.altered_card import altered_cards
 from scheduling.selectors.week_rows import rows_of
 from scheduling.selectors.why import Seen, change_with_inputs, history, read_inputs
 from scheduling.selectors.why_sum import account, what_if
+from scheduling.selectors.why_wrong import if_wrong
 from scheduling.selectors.why_zone import ZoneSeen
 from scheduling.services.recompute import recompute_change
 
@@ -77,6 +78,7 @@ def _about_zone(change: Change, seen: Seen, zone: ZoneSeen, *, units: str) -> di
         "lead": lead(change, seen, fate),
         "account": account(seen, zone) if change.is_percent else None,
         "worse": [(what.field, worse_words(what)) for what in what_ifs],
+        "wrong": [] if change.is_alteration else [(wrong_words(one), one) for one in if_wrong(seen, zone)],
         "table": [
             {"day": day, "keep": keep, "change": then}
             for day, keep, then in zip(seen.days, fate.keep, fate.change, strict=False)

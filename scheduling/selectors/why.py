@@ -106,9 +106,10 @@ class Seen:
         if stored and stored.get("keep") and stored.get("change"):
             return Fate(zone, keep=stored["keep"], change=stored["change"])
         rain = [day.rain_effective_mm for day in self.days]
-        return Fate(zone, keep=trace(zone, rain, Course()), change=trace(zone, rain, self._course()))
+        return Fate(zone, keep=trace(zone, rain, Course()), change=trace(zone, rain, self.course()))
 
-    def _course(self) -> Course:
+    def course(self) -> Course:
+        """Return what was proposed: a percent from its first day on, or the water of a night left out."""
         if self.stored.get("skip"):
             return Course(without=self.skipped_days)
         return Course(index=self.index_of(self.stored.get("proposed")), from_day=self.window.start)

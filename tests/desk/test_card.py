@@ -1,5 +1,7 @@
 """A controller's card on screen and on paper."""
 
+from datetime import timedelta
+
 import pytest
 
 from tests.desk.papers import paper
@@ -42,6 +44,24 @@ def test_months_say_what_they_need(heron: Garden, signed_in):
     months = paper(web.get(f"/controllers/{pk}/card/months.pdf"))
     for name in ("January", "July", "December"):
         assert name in months
+
+
+def test_a_correction_of_the_site_stands_on_page_and_papers_with_day_and_reason(heron: Garden, signed_in):
+    for day, factor, reason in ((40, 0.8, "Courtyard."), (9, 1.1, "Windy ridge."), (-2, 1.3, "Not yet.")):
+        heron.site.corrections.create(
+            factor=factor, reason=reason, effective_from=ON - timedelta(days=day), by=heron.owner
+        )
+    for month in range(1, 13):
+        heron.cell.normals.create(month=month, reference_et_mm=4.0, days_used=300)
+    web, pk = signed_in(heron.owner), heron.zones[0].controller_id
+    text = web.get(f"/controllers/{pk}/card/").content.decode().replace("\u00a0", " ")
+    told = [text, *(paper(web.get(f"/controllers/{pk}/card/{sheet}.pdf")) for sheet in ("card", "months"))]
+    for words in told:
+        words = " ".join(words.split())
+        assert "This site counts at 110 % of reference ET since" in words
+        assert "Windy ridge" in words
+        assert "Courtyard" not in words
+        assert "Not yet" not in words
 
 
 def test_nobody_elses_card(heron: Garden, signed_in):

@@ -55,6 +55,16 @@ def test_the_page_tells_every_step_with_its_number(explained: Change, owner: Cli
         assert f"<b>{figure}</b>" in text
 
 
+def test_the_page_tells_what_being_wrong_would_do(explained: Change, owner: Client):
+    text = page(owner, explained)
+    for words in (
+        "Only 80% of the water believed",
+        "The soil holds 75%",
+        "growth begins to slow on the first day",
+    ):
+        assert words in text
+
+
 def test_metric_companies_read_millimetres(cast: Cast, explained: Change, owner: Client):
     cast.company.units = "metric"
     cast.company.save()
