@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduling.numerics.replay.least_water import least_water
+from tests.scheduling.numerics import test_against_pyfao56
 from tests.scheduling.numerics.replay.test_least_water import by_solver
 from tests.weather.numerics import test_greensboro, test_hourly
 from tests.weather.numerics.other_libraries import by_pyet, by_refet
@@ -26,7 +27,7 @@ class Beside:
 
 def beside() -> list[Beside]:
     """Compute every comparison."""
-    return [*_daily(), _hourly(), _hourly_fao(), _least()]
+    return [*_daily(), _hourly(), _hourly_fao(), _balance(), _least()]
 
 
 def _daily() -> list[Beside]:
@@ -70,6 +71,21 @@ def _hourly_fao() -> Beside:
         float(apart[high].max()),
         "mm/h",
         f"rounding; with a low sun and at night {apart.max():.2f} mm, clouds being told from other hours",
+    )
+
+
+def _balance() -> Beside:
+    weather = test_against_pyfao56.invented_weather()
+    theirs = test_against_pyfao56.by_pyfao56(*weather)["Dr"].to_numpy(dtype=float)
+    _, ours = test_against_pyfao56.by_us(*weather)
+    return Beside(
+        "Depletion day by day of one zone, stress and drainage in it",
+        "pyfao56",
+        ours.size,
+        float(np.abs(ours - theirs).max()),
+        "mm",
+        "rounding; comparable is one layer with coefficient, roots and allowed depletion held fixed, soil "
+        "evaporation and runoff off, and its day's water taken on our next morning",
     )
 
 
