@@ -88,13 +88,14 @@ def _statuses(path: str, method: str, operation: dict[str, Any]) -> list[str]:
     statuses = ["401", "406"]
     on_row = "{id}" in path
     places = {parameter["in"] for parameter in operation.get("parameters", [])}
-    if "requestBody" in operation or "query" in places or method == "delete":
+    headers = {p["name"] for p in operation.get("parameters", []) if p["in"] == "header"}
+    spoken = "requestBody" in operation or "query" in places or "Idempotency-Key" in headers
+    if spoken or method == "delete":
         statuses.append("400")
     if on_row:
         statuses.append("404")
     if method != "get":
         statuses += ["403", "413", "415"]
-    headers = {p["name"] for p in operation.get("parameters", []) if p["in"] == "header"}
     if "Idempotency-Key" in headers:
         statuses += ["409", "422"]
     elif method == "post":

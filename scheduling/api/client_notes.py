@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.db.models import QuerySet
+from django.http import Http404
 from django_filters.rest_framework import MultipleChoiceFilter
 from drf_spectacular.utils import (
     OpenApiExample,
@@ -193,20 +194,10 @@ def _does(summary: str, body: Any, *, example: dict[str, Any] | None = None, **m
         examples=[OpenApiExample("as written", WRITTEN, request_only=True)],
     ),
     answer=_does("Answer in words", AnswerInput, example={"answer": "We will move the start to 3:00."}),
-    withdraw=extend_schema(
-        summary="Withdraw a waiting note",
-        tags=TAGS,
-        parameters=[etag(200)],
-        request=None,
-        responses={200: NoteRow},
-        description="Only who wrote it may; done twice it is done once.",
-    ),
-    take_back=extend_schema(
-        summary="Take an answer back",
-        tags=TAGS,
-        parameters=[etag(200)],
-        request=None,
-        responses={200: NoteRow},
+    withdraw=_does("Withdraw a waiting note", None, description="Only who wrote it may."),
+    take_back=_does(
+        "Take an answer back",
+        None,
         description="The note waits again; possible until a skip made for it was entered.",
     ),
     skip=_does(
@@ -251,10 +242,12 @@ class ClientNotes(Rows):
         return self._do(answer_note, AnswerInput)
 
     @action(detail=True, methods=["post"])
+    @once
     def withdraw(self, request: Request, id: int) -> Response:
         return self._do(withdraw_note)
 
     @action(detail=True, methods=["post"], url_path="take-back")
+    @once
     def take_back(self, request: Request, id: int) -> Response:
         return self._do(take_back)
 
@@ -273,7 +266,8 @@ class ClientNotes(Rows):
     @action(detail=True, filterset_class=None, pagination_class=None)
     def offers(self, request: Request, id: int) -> Response:
         note = self.get_object()
-        require_decide(self._person, company_id_of(note))
+        if not self._person.role_in(company_id_of(note)):
+            raise Http404
         return Response({"offers": [_offer(one) for one in wishes_of(note)]})
 
     @property

@@ -90,7 +90,7 @@ def test_the_company_answers_and_the_writer_withdraws(api, cast: Cast):
 def test_what_is_offered_is_left_out_and_read_by_the_client(api, written: Written):
     url, owner = f"{URL}{written.note.pk}/", written.garden.owner
     api.force_authenticate(written.reader)
-    assert api.get(f"{url}offers/").status_code == 403
+    assert api.get(f"{url}offers/").status_code == 404
     api.force_authenticate(owner)
     offers = api.get(f"{url}offers/").json()["offers"]
     assert [one["effect"]["litres"] < 0 for one in offers] == [True, True]
