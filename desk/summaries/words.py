@@ -174,16 +174,17 @@ def _where_metered(kept: dict[str, Any], metered: dict[str, Any]) -> tuple[str, 
     The estimate stands beside only what counts the same water on the same days.
     """
     own = [site for site in kept["sites"] if site["site"] in metered.get("sites", [])]
+    some = bool(own) and len(own) < len(kept["sites"])
+    where = f" at {' and '.join(site['name'] for site in own)}" if some else ""
     if metered.get("in_part"):
-        return ", which count part of your ground", ""
-    if not own or len(own) == len(kept["sites"]):
+        return where, f" They count only part of {'that' if some else 'your'} ground."
+    if not some:
         return "", ""
     alike = metered["known_days"] == metered["days"] and not metered["mixed"]
     alike = alike and kept["from"] == f"{kept['month']}-01"
     estimated = [site["applied_l"] for site in own if site["applied_l"] is not None]
     beside = f" The estimate there is {figures.exact_water(sum(estimated), kept['units'])}."
-    names = " and ".join(site["name"] for site in own)
-    return f" at {names}", beside if alike and len(estimated) == len(own) else ""
+    return where, beside if alike and len(estimated) == len(own) else ""
 
 
 def _some_days(metered: dict[str, Any]) -> str:

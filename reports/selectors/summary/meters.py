@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from common.months import last_of_month
-from fleet.models import Meter
+from fleet.models import Meter, Zone
 from fleet.selectors.meter_use import daily_litres
 from reports.selectors.measured import MeterSavings, combined, meter_savings
+from reports.selectors.metered.need import zones_behind
 
 Told = dict[str, Any]
 
@@ -19,7 +20,7 @@ def meters_of_month(client_ids: Sequence[int], month: date, *, through: date) ->
     """Return for each client with meters ``metered`` and ``measured``; as many queries for many as for few.
 
     ``metered`` is what all of a client's meters counted on the days all of them know, with those days, the
-    sites they stand at and whether one counts only part of its site (None without one such day);
+    sites they stand at and whether they leave out zones there (None without one such day);
     ``measured`` the saving over the bills that ended in the month (None where no meter has a
     baseline in use and such a bill). The two are never added to what is estimated.
     """
@@ -35,9 +36,7 @@ def meters_of_month(client_ids: Sequence[int], month: date, *, through: date) ->
         here = [meter.pk for meter in meters if meter.site.timezone == timezone]
         daily |= daily_litres(here, first=month, last=last, timezone=timezone)
     saved = meter_savings(meters, first=month, last=last)
-    in_part = {meter.pk for meter in meters if meter.source_id} | {
-        *Meter.zones.through.objects.filter(meter__in=meters).values_list("meter", flat=True)
-    }
+    in_part = _in_part(meters)
     told = {}
     for client in sorted({meter.site.client_id for meter in meters}):
         own = [meter for meter in meters if meter.site.client_id == client]
@@ -47,6 +46,13 @@ def meters_of_month(client_ids: Sequence[int], month: date, *, through: date) ->
             "measured": _measured(own, [one for one in saved if one.meter.site.client_id == client]),
         }
     return told
+
+
+def _in_part(meters: Sequence[Meter]) -> set[int]:
+    """Return the sites of some meters that have zones none of them counts."""
+    behind = {zone.pk for zones in zones_behind(meters).values() for zone in zones}
+    rows = Zone.objects.filter(controller__site__in={meter.site_id for meter in meters})
+    return {site for pk, site in rows.values_list("pk", "controller__site") if pk not in behind}
 
 
 def _metered(litres: NDArray[np.float64], meters: Sequence[Meter], in_part: set[int]) -> Told | None:
@@ -59,7 +65,7 @@ def _metered(litres: NDArray[np.float64], meters: Sequence[Meter], in_part: set[
         "days": int(litres.size),
         "mixed": any(meter.mixed for meter in meters),
         "sites": sorted({meter.site_id for meter in meters}),
-        "in_part": any(meter.pk in in_part for meter in meters),
+        "in_part": any(meter.site_id in in_part for meter in meters),
     }
 
 

@@ -208,7 +208,7 @@ def test_meters_of_some_sites_say_which_and_stand_beside_the_estimate_there():
     [line] = summary_words(summary_figures(sites=two, metered=metered | {"mixed": True}))["measured"]
     assert "estimate" not in line
     [line] = summary_words(summary_figures(sites=two, metered=metered | {"in_part": True}))["measured"]
-    assert "which count part of your ground." in line
+    assert line.endswith("at Yard. They count only part of that ground.")
 
 
 @pytest.mark.parametrize(
