@@ -221,6 +221,8 @@ def _notes(field: Field, *, days: int, issued: int, errors: Errors) -> list[str]
     if issued < days:
         wrong = f"made wrong: {errors.words}."
         notes.append(f"On {days - issued} mornings the forecast is the weather that came, {wrong}")
+    if any(box.rain_sensor or box.freeze_sensor for box in field.rows.controllers):
+        notes.append("Rain and freeze sensors are left out: here none of them holds a night back.")
     if field.missing:
         notes.append(f"{len(field.missing)} zones are left out because their survey is not complete.")
     return notes

@@ -66,6 +66,8 @@ class Command(BaseCommand):
             options["landscape"] = "six-zones"
         try:
             found, notes, assumed = self._live_through(options)
+            if not delivered(options["delivery"]).skips:
+                notes = [*notes, f"Delivered {options['delivery']}: no night is left out for rain."]
             wrong = taken_wrong(
                 found.season,
                 rules=delivered(options["delivery"]),

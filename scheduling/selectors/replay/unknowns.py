@@ -159,14 +159,14 @@ def _errors(season: Season) -> list[_Error]:
     return [
         _Error(
             "efficiency",
-            f"Only {EFFICIENCY:.0%} of the water believed reaches the roots: heads less even than thought.",
+            f"Only {100 * EFFICIENCY:.0f} % of the water believed reaches the roots: heads are less even.",
             uneven,
             start,
             1.0 / EFFICIENCY,
         ),
         _Error(
             "soil",
-            f"The soil holds {SMALLER:.0%} of what was believed, about a class of texture lighter.",
+            f"The soil holds {100 * SMALLER:.0f} % of what was believed, about a class of texture lighter.",
             smaller,
             np.minimum(start, smaller.ground.taw_mm),
             None,

@@ -110,6 +110,14 @@ def test_a_site_can_be_lived_through_on_the_weather_of_a_file(heron, capsys, tmp
     assert any("the file's" in note for note in told["notes"])
 
 
+def test_what_a_season_leaves_out_is_said(heron, capsys):
+    heron.controller.rain_sensor = True
+    heron.controller.save()
+    notes = " ".join(printed(capsys, str(heron.site.pk), "--delivery", "weekly")["notes"])
+    assert "Rain and freeze sensors are left out" in notes
+    assert "Delivered weekly: no night is left out for rain." in notes
+
+
 def test_a_single_day_is_a_table_without_ratios(capsys, tmp_path):
     file = tmp_path / "weather.csv"
     file.write_text("date,t_min_c,t_max_c\n2026-05-01,9,24\n")
