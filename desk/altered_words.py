@@ -116,4 +116,6 @@ def _ran(run: Ran, by_starts: bool) -> str:
     if not run.cycle or by_starts:
         return minutes(run.minutes)
     soak = f", {minutes(run.soak)} to soak" if run.soak else ""
+    if run.cycle >= run.minutes:  # split only where the percent makes it longer
+        return f"{minutes(run.minutes)}, at most {minutes(run.cycle)} at a time{soak}"
     return f"{minutes(run.minutes)} in cycles of {minutes(run.cycle)}{soak}"

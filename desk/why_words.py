@@ -67,12 +67,19 @@ def lead(change: Change, seen: Seen, fate: Fate) -> str:
     zone = fate.zone
     first = f"Zone {zone.number} decides" if zone is seen.deciding else f"Zone {zone.number} does not decide"
     if change.is_alteration:
-        first = f"Zone {zone.number} is looked at"
+        first = f"What it does is shown for zone {zone.number}"
     window = [depth for day, depth in enumerate(fate.change) if day in seen.window]
     if not window:
         return f"{first}."
     room = zone.raw_mm - max(window)
     outcome = f"at {change.proposed} %" if change.is_percent else ("skipped" if change.is_skip else "altered")
+    if (
+        room < 0
+        and change.is_alteration
+        and zone.raw_mm
+        < max([depth for day, depth in enumerate(fate.keep) if day in seen.window], default=0.0)
+    ):
+        return f"{first}. Its soil gets drier than plants like for a while, kept or altered."
     if room < 0:
         return f"{first}. {outcome.capitalize()}, its soil gets drier than plants like."
     share = round(100 * room / zone.raw_mm) if zone.raw_mm else 0

@@ -25,7 +25,8 @@ def advice_with_worth(site: Site, *, on: date) -> list[Found]:
         Business day.
     """
     look = look_at(site, on=on)
-    return [] if look is None else list(_weighed(look, advice_in(look)))
+    lines = [] if look is None else list(_weighed(look, advice_in(look)))
+    return [_with_others(one, lines) for one in lines]
 
 
 def _weighed(look: Look, lines: list[Found]) -> Iterator[Found]:
@@ -59,3 +60,16 @@ def _worth(found: Found, effect: Judged) -> Found:
     saved = round(-effect.litres, 1) + 0.0
     risk = max(found.risk, effect.risk_keep.level) if saved < 0 else found.risk
     return replace(found, litres_week=saved, risk=risk)
+
+
+def _with_others(found: Found, lines: list[Found]) -> Found:
+    """Say which zones' lines are one change with this one: its water stands at each, and counts once."""
+    if found.detail is None:
+        return found
+    same = [one for one in lines if one is not found and one.controller.pk == found.controller.pk]
+    zones = [
+        one.zone.number
+        for one in same
+        if one.zone is not None and one.detail is not None and one.detail.same_as(found.detail)
+    ]
+    return replace(found, facts=found.facts | {"with_zones": sorted(zones)}) if zones else found

@@ -161,7 +161,7 @@ def test_why_shows_before_and_after_and_both_fates(heron: Garden, web: Client):
     assert "Altered</th>" in said
     assert "15 minutes more for it free 40 points" in said
     assert "+1.7 m³" in said  # 4 x 200 m2 x 15 min at 8.57 mm/h: 1,714 L
-    assert "Zone 1 is looked at" in said
+    assert "What it does is shown for zone 1" in said
 
 
 def test_why_lays_todays_water_beside_the_stored(heron: Garden, web: Client):
