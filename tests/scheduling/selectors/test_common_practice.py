@@ -20,7 +20,7 @@ THREE_DAYS: dict[str, Any] = {"et_mm_day": MILD, "rule": rule(days_per_week=3)}
 def test_rotors_and_sprays_on_flat_turf():
     """Found: 64 and 22 min, a ratio of 2.9 where practice has 2.25; with rotors that give 18 mm/h, 46 min.
 
-    Both get the same depth, so the ratio is that of the rates, 1.6 to 0.5 in/h in the table, a little less for
+    Both get the same depth, so the ratio is that of the rates, 1.6 to 0.5 in/h in the table, a bit less for
     the rotors' better evenness. Practice's ratio is that of rotors at 0.7 in/h, the brisk end of the table's
     0.25 to 0.8, or of lawns left a third short; sprays land within a tenth, so depth and days are not it.
     """
