@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from desk.summaries.jobs import job_of
-from desk.summaries.printing import many, printed
+from desk.summaries.printing import Printed, many, printed
 from desk.summaries.send import paper_name
 from desk.summaries.words import shown
 from reports.models import Summary, SummaryPaper
@@ -25,16 +25,18 @@ def paper_of_summary(summary: Summary) -> bytes:
 
 
 def put_papers(rows: Sequence[Standing], folder: Path) -> dict[int, Path]:
-    """Write the PDF of every summary that has something to tell; return the files by client."""
+    """Write the PDF of every summary that has something to tell and can be printed; return them by client."""
     some = [row.summary for row in rows if row.summary is not None and has_figures(row.summary)]
     kept = dict(SummaryPaper.objects.filter(summary__in=some).values_list("summary", "content"))
-    made = {one.key: one.pdf for one in many([job_of(row) for row in some if row.pk not in kept])}
+    fresh = many([job_of(row) for row in some if row.pk not in kept])
+    papers = {pk: bytes(content) for pk, content in kept.items()}
+    papers |= {one.key: one.pdf for one in fresh if isinstance(one, Printed)}
     if some:
         folder.mkdir(parents=True, exist_ok=True)
     files = {}
-    for row in some:
+    for row in (row for row in some if row.pk in papers):
         path = folder / f"client-{row.client_id}-{paper_name(row)}"
-        path.write_bytes(bytes(kept[row.pk]) if row.pk in kept else made[row.pk])
+        path.write_bytes(papers[row.pk])
         files[row.client_id] = path
     return files
 
@@ -45,10 +47,11 @@ def has_figures(summary: Summary) -> bool:
 
 
 def as_dict(row: Standing, paper: Path | None) -> dict[str, Any]:
-    """Return a client's summary by the names of the interface."""
+    """Return a client's summary by the names of the interface; without a paper it couldn't be printed."""
     summary = row.summary
     figures = summary.figures if summary is not None else {}
     told = figures | {"shown": shown(figures)} if summary is not None and has_figures(summary) else figures
+    unprinted = paper is None and summary is not None and has_figures(summary)
     return {
         "client": row.client.pk,
         "name": row.client.name,
@@ -56,7 +59,7 @@ def as_dict(row: Standing, paper: Path | None) -> dict[str, Any]:
         "figures": told,
         "pdf": str(paper.resolve()) if paper is not None else None,
         "sent_at": row.sent_at.isoformat() if row.sent_at is not None else None,
-        "error": row.error or None,
+        "error": row.error or ("It couldn't be printed." if unprinted else None),
         "letters": [
             {"to": letter.to, "state": letter.state, "error": letter.error} for letter in row.letters
         ],

@@ -4,6 +4,7 @@ Print only in a process that has forked its workers already: vl-convert and typs
 their use. ``many`` starts fresh processes for a long list.
 """
 
+import logging
 import multiprocessing
 import os
 from collections.abc import Iterator, Sequence
@@ -23,6 +24,8 @@ from reports.paper.press import pdf, picture
 ALONE = 12  # so few are done in this process: sooner than others are started, and in a worker or a request
 WIDTHS = {"months": 400, "days": 620}  # px; half a sheet's width on paper, and all of it
 SHARPER = 1.5
+
+logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,23 @@ class Printed:
     html: str
     pdf: bytes
     pictures: dict[str, bytes]
+
+
+@dataclass(frozen=True)
+class Unprinted:
+    """A summary that couldn't be printed, and why."""
+
+    key: int
+    error: str
+
+
+def tried(job: Job) -> Printed | Unprinted:
+    """Print one; what is wrong with it keeps none of the others back."""
+    try:
+        return printed(job)
+    except Exception as error:  # whatever it is, it is this summary's
+        logger.exception("Summary %s couldn't be printed", job.key)
+        return Unprinted(job.key, f"{type(error).__name__}: {error}")
 
 
 def printed(job: Job) -> Printed:
@@ -78,15 +98,15 @@ def printed(job: Job) -> Printed:
     )
 
 
-def many(jobs: Sequence[Job]) -> Iterator[Printed]:
+def many(jobs: Sequence[Job]) -> Iterator[Printed | Unprinted]:
     """Print many, in the order they are ready; a long list in as many fresh processes as there are cores."""
     if len(jobs) <= ALONE:
-        yield from map(printed, jobs)
+        yield from map(tried, jobs)
         return
     fresh = multiprocessing.get_context("spawn")
     workers = max(1, len(os.sched_getaffinity(0)))
     with ProcessPoolExecutor(workers, mp_context=fresh, initializer=begin) as pool:
-        yield from pool.map(printed, jobs, chunksize=8)
+        yield from pool.map(tried, jobs, chunksize=8)
 
 
 def _charts(kept: dict[str, Any]) -> dict[str, tuple[dict[str, Any], str]]:

@@ -6,11 +6,12 @@ from hashlib import sha256
 from django.db import transaction
 
 from desk.summaries.jobs import job_of
-from desk.summaries.printing import Printed, many
+from desk.summaries.printing import Printed, Unprinted, many
 from fleet.models import Letter
 from fleet.services.letters.write import Enclosed, write
 from reports.models import Summary, SummaryPaper
 from reports.selectors.summary.states import readers
+from reports.services.summaries import put_back
 
 AT_ONCE = 200
 
@@ -33,7 +34,10 @@ def print_approved(ids: Sequence[int], *, told: Callable[[int], None] = lambda d
             pk__in=ids[start : start + AT_ONCE], state=Summary.State.APPROVED, paper=None
         ).select_related("client__company")
         for printed in many([job_of(row) for row in rows]):
-            new += _store(printed)
+            if isinstance(printed, Unprinted):
+                put_back(printed.key, because=f"It couldn't be printed: {printed.error}")
+            else:
+                new += _store(printed)
             done += 1
             told(done)
     return new

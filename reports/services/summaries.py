@@ -9,7 +9,7 @@ from django.utils import timezone as real_time
 from common.errors import MovedOn, Refused
 from fleet.models import Client, User
 from fleet.selectors.people import require_manage
-from reports.models import Summary, SummaryStop
+from reports.models import Summary, SummaryPaper, SummaryStop
 from reports.selectors.summary.figures import month_figures
 
 State = Summary.State
@@ -90,6 +90,17 @@ def hold(summary: Summary, *, by: User, because: str) -> Summary:
 def release(summary: Summary, *, by: User) -> Summary:
     """Make a summary that was held back a draft again."""
     return _moved(summary, by=by, frm=State.HELD, to=State.DRAFT, because="")
+
+
+def put_back(pk: int, *, because: str) -> None:
+    """Hold an approved summary back that nothing of was printed yet, for a person to look at."""
+    with transaction.atomic():
+        row = Summary.objects.select_for_update().get(pk=pk)
+        if row.state != State.APPROVED or SummaryPaper.objects.filter(summary=row).exists():
+            return
+        row.state, row.held_because = State.HELD, because[:200]
+        row.approved_at = row.approved_by = None
+        row.save()
 
 
 def _moved(summary: Summary, *, by: User, frm: str, to: str, because: str) -> Summary:

@@ -16,6 +16,7 @@ from desk.management.commands.summaries import Command
 from fleet.models import Client, Letter
 from reports.models import Summary, SummaryStop
 from reports.selectors.summary.states import standings
+from reports.services.summaries import approve, make
 from tests.desk.summaries.conftest import MONTH, readable
 from tests.night.garden import Garden, garden
 
@@ -129,6 +130,22 @@ def test_a_summary_held_meanwhile_stops_no_other(heron: Garden, office, monkeypa
 
     monkeypatch.setattr("desk.management.commands.summaries.standings", stands)
     assert states(run("--send")) == {heron.client.name: "held", other.name: "sent"}
+
+
+def test_one_that_cannot_be_printed_is_held_back_and_stops_no_other(heron: Garden, office):
+    other = garden("Wren", minutes=25)
+    readable(other.client, "wren@wren.test")
+    make([heron.client, other.client], MONTH)
+    for row in Summary.objects.all():
+        approve(row, by=None)
+    broken = Summary.objects.get(client=heron.client)
+    Summary.objects.filter(pk=broken.pk).update(figures=broken.figures | {"months": [{"month": "June"}]})
+    told = {row["client"]: row for row in run("--send")["clients"]}
+    assert told[other.client.pk]["state"] == "sent"
+    spoilt = told[heron.client.pk]
+    assert (spoilt["state"], spoilt["pdf"]) == ("held", None)
+    assert spoilt["error"].startswith("It couldn't be printed: ")
+    assert [to for to, _ in office.taken] == ["wren@wren.test"]
 
 
 def test_one_client_is_asked_for_by_number(heron: Garden):
