@@ -1,7 +1,7 @@
 """What a town's stage does: which programs at its sites keep to it in the nights from its first on."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -58,10 +58,19 @@ def stage_effect(user: User, town: Town, *, stage: int, since: date) -> StageEff
     )
 
 
-def not_complying(user: User, town: Town, *, since: date) -> list[tuple[Controller, list[Breach]]]:
-    """Return the controllers of a town whose programs break the rule in force from a night on."""
-    nights = nights_of(Controller.objects.visible_to(user).filter(site__town=town), first=since)
-    return by_controller(nights.breaking(rule_of))
+def not_complying(
+    user: User, town: Town, *, since: date, among: Collection[int] | None = None
+) -> list[tuple[Controller, list[Breach]]]:
+    """Return the controllers of a town whose programs break the rule in force from a night on.
+
+    ``among`` some alone, by their numbers: then only the sites of these are looked at, whole.
+    """
+    controllers = Controller.objects.visible_to(user).filter(site__town=town)
+    if among is not None:
+        sites = controllers.filter(pk__in=among).values("site")
+        controllers = controllers.filter(site__in=sites)
+    found = by_controller(nights_of(controllers, first=since).breaking(rule_of))
+    return found if among is None else [one for one in found if one[0].pk in among]
 
 
 def by_controller(breaches: Sequence[Breach]) -> list[tuple[Controller, list[Breach]]]:

@@ -1,6 +1,7 @@
 """The pages of towns: seeing a switch before it is saved, plans for what breaks it, and a site's own rule."""
 
 import re
+from copy import copy
 from datetime import date
 from typing import Any
 
@@ -8,7 +9,7 @@ import pytest
 from django.test import Client
 
 from fleet.models import Company, SettingEdit, Site, Town, WateringRule, Zone
-from scheduling.models import Program
+from scheduling.models import Program, ZoneRun
 from tests.cast import TODAY, Cast
 from weather.models import MonthlyNormal, WeatherCell
 
@@ -81,6 +82,32 @@ def test_a_new_plan_is_adopted_and_then_nothing_breaks_the_stage(
         owner.post(f"{at}plans/{cast.controller.pk}/", {"digest": line["digest"]})
     assert Program.objects.get(effective=date(2026, 7, 10)).days == "odd"
     assert "Everything complies." in text(owner.get(f"{at}plans/"))
+
+
+def test_batch_by_batch_each_looks_at_its_own_sites_alone(cast: Cast, owner: Client, town: Town, monkeypatch):
+    surveyed(cast)
+    town_page = f"{AT}{town.pk}/"
+    monkeypatch.setattr("desk.pages.how_we_work.towns.A_BATCH", 1)
+    controller = copy(cast.controller)
+    site = Site.objects.get(pk=cast.site.pk)
+    site.pk, site.name = None, "Annex"
+    site.save()
+    controller.pk, controller.site, controller.source = None, site, None
+    controller.save()
+    zone = Zone.objects.get(pk=cast.zone.pk)
+    zone.pk, zone.controller = None, controller
+    zone.save()
+    program = Program.objects.create(
+        controller=controller, letter="A", days="daily", starts=["04:30"], effective=cast.program.effective
+    )
+    ZoneRun.objects.create(program=program, zone=zone, minutes=10)
+    owner.post(f"{town_page}stage/", {"stage": "2", "from": "2026-07-10", "switch": "yes"})
+    first = owner.post(f"{town_page}plans/all/")
+    assert (first.context["done"], first.context["left"], first.context["total"]) == (1, 1, 2)
+    assert first.context["carried"]["ahead"] == str(controller.pk)
+    second = owner.post(f"{town_page}plans/all/", first.context["carried"])
+    assert (second.context["done"], second.context["left"], second.context["total"]) == (2, 0, 2)
+    assert "Everything complies." in text(owner.get(f"{town_page}plans/"))
 
 
 def test_what_no_plan_can_mend_is_left_and_named(cast: Cast, owner: Client, town: Town):

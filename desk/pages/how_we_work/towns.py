@@ -154,22 +154,28 @@ def adopt_one(request: StaffRequest, pk: int, controller_pk: int) -> HttpRespons
 @keepers
 @require_POST
 def adopt_all(request: StaffRequest, pk: int) -> HttpResponse:
-    """Enter a batch of plans and tell how far it is; ``after`` is the last controller that was looked at."""
+    """Enter a batch of plans and tell how far it is; ``ahead`` are the controllers still to be looked at.
+
+    The town is looked at once; each batch then looks again at the sites it touches alone.
+    """
     row = TOWNS.row(request, pk)
     night = _first_night(request, row)
-    after = posted.count(request.POST, "after")
-    waiting = sorted((one for one, _ in not_complying(request.user, row, since=night)), key=lambda c: c.pk)
-    ahead = [one for one in waiting if one.pk > after]
-    found = adopt_plans(controllers=ahead[:A_BATCH], by=request.user, night=night)
+    ahead = posted.numbers(request.POST, "ahead") if "ahead" in request.POST else None
+    among = None if ahead is None else ahead[:A_BATCH]
+    waiting = {one.pk: one for one, _ in not_complying(request.user, row, since=night, among=among)}
+    ahead = sorted(waiting) if ahead is None else ahead
+    batch = [waiting[one] for one in ahead[:A_BATCH] if one in waiting]
+    total = posted.count(request.POST, "total") or len(ahead)
+    found = adopt_plans(controllers=batch, by=request.user, night=night)
     done = posted.count(request.POST, "done") + len(found.done)
     context = around(request, TOWNS.topic, row=row.pk) | {
         "row": row,
         "night": night,
         "left_as_they_are": [(one, shown(why, request.member.company.units)) for one, why in found.left],
         "done": done,
-        "total": done + len(waiting) - len(found.done),
+        "total": total,
         "left": len(ahead[A_BATCH:]),
-        "carried": {"after": ahead[A_BATCH - 1].pk if len(ahead) > A_BATCH else after, "done": done},
+        "carried": {"total": total, "done": done, "ahead": " ".join(map(str, ahead[A_BATCH:]))},
     }
     return render(request, "desk/settings_town_progress.html", context)
 
