@@ -18,6 +18,7 @@ from scheduling.numerics.replay.rules import delivered
 from scheduling.selectors.replay.as_json import replay_as_json
 from scheduling.selectors.replay.climate import Climate
 from scheduling.selectors.replay.csv_lines import lines_of
+from scheduling.selectors.replay.fleet_json import SiteTold, fleet_as_json, fleet_table
 from scheduling.selectors.replay.from_scratch import planned_season
 from scheduling.selectors.replay.hours_file import read_hours
 from scheduling.selectors.replay.living import Replayed, replayed
@@ -39,6 +40,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         what = parser.add_mutually_exclusive_group()
         what.add_argument("--site", type=int, help="A site, by its id: its programs, its observed weather.")
+        what.add_argument("--company", type=int, help="Every site of a company, by its id, as one.")
         what.add_argument("--landscape", choices=["six-zones"], help="The published test landscape.")
         what.add_argument("--zones", type=Path, help="A CSV file of zones, planned from scratch.")
         parser.add_argument(
@@ -62,24 +64,19 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="Print one JSON object and nothing else.")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["company"] is not None:
+            told = self._fleet(options)
+            whole = [json.dumps(told, allow_nan=False)] if options["json"] else fleet_table(told)
+            self.stdout.write("\n".join(whole))
+            return
         if options["site"] is None and options["zones"] is None:
             options["landscape"] = "six-zones"
         try:
-            found, notes, assumed = self._live_through(options)
-            if not delivered(options["delivery"]).skips:
-                notes = [*notes, f"Delivered {options['delivery']}: no night is left out for rain."]
-            wrong = taken_wrong(
-                found.season,
-                rules=delivered(options["delivery"]),
-                forecasts=found.forecasts,
-                right=found.decided,
-                first_percent=found.first_percent,
-            )
+            found, notes, assumed, wrong = self._all(options)
         except (Refused, ValueError) as error:
             raise CommandError(str(error)) from error
         if options["json"]:
-            told = replay_as_json(found, notes=notes, assumed=assumed)
-            told["taken_wrong"] = [asdict(one) for one in wrong]
+            told = _as_json(found, notes, assumed, wrong)
             if options["landscape"]:
                 told["protocol"] = protocol_score(found.season, found.decided)
             self.stdout.write(json.dumps(told, allow_nan=False))
@@ -87,6 +84,39 @@ class Command(BaseCommand):
         protocol = protocol_lines(found) if options["landscape"] else []
         for line in [*table(found), *notes, *wrong_lines(wrong), *protocol]:
             self.stdout.write(line)
+
+    def _all(self, options: dict[str, Any]) -> tuple[Replayed, list[str], dict[str, list[str]], list[Wrong]]:
+        """Live a season through, and again with each thing taken wrong."""
+        found, notes, assumed = self._live_through(options)
+        rules = delivered(options["delivery"])
+        if not rules.skips:
+            notes = [*notes, f"Delivered {options['delivery']}: no night is left out for rain."]
+        wrong = taken_wrong(
+            found.season,
+            rules=rules,
+            forecasts=found.forecasts,
+            right=found.decided,
+            first_percent=found.first_percent,
+        )
+        return found, notes, assumed, wrong
+
+    def _fleet(self, options: dict[str, Any]) -> dict[str, Any]:
+        """Live every site of a company through; those that can't be are named with the reason."""
+        told: list[SiteTold] = []
+        left_out: list[dict[str, Any]] = []
+        for site in Site.objects.filter(client__company=options["company"]).order_by("name", "pk"):
+            try:
+                season = _as_json(*self._all(options | {"site": site.pk}))
+            except Refused as error:
+                left_out.append({"id": site.pk, "name": str(site), "reason": error.message})
+            except ValueError as error:
+                raise CommandError(str(error)) from error
+            else:
+                told.append(SiteTold(site.pk, str(site), season))
+        if not told:
+            why = f": {left_out[0]['reason']}" if left_out else " or no such company."
+            raise CommandError(f"Company {options['company']} has no site to live through{why}")
+        return fleet_as_json(told, left_out=left_out)
 
     def _live_through(self, options: dict[str, Any]) -> tuple[Replayed, list[str], dict[str, list[str]]]:
         if options["first"] > options["last"]:
@@ -120,6 +150,14 @@ class Command(BaseCommand):
         )
         found = replayed(planned.season, rules=rules, forecasts=planned.forecasts)
         return found, [*planned.notes, *filled_in], plots.assumed
+
+
+def _as_json(
+    found: Replayed, notes: list[str], assumed: dict[str, list[str]], wrong: list[Wrong]
+) -> dict[str, Any]:
+    told = replay_as_json(found, notes=notes, assumed=assumed)
+    told["taken_wrong"] = [asdict(one) for one in wrong]
+    return told
 
 
 def _day(text: str) -> date:

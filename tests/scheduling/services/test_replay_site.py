@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 
+from fleet.models import Site
 from scheduling.models import Change
 from scheduling.numerics.replay.foresight import Errors
 from scheduling.numerics.replay.rules import NIGHTLY
@@ -27,6 +28,14 @@ def heron(settings) -> Garden:
     made = garden(minutes=40.0, zones=2)
     weather(made.cell)
     return made
+
+
+def copied(site: Site, *, name: str) -> Site:
+    other = Site.objects.get(pk=site.pk)
+    other.pk, other.name = None, name
+    other._state.adding = True
+    other.save()
+    return other
 
 
 def laid(heron: Garden, **changes):
@@ -116,6 +125,21 @@ def test_what_a_season_leaves_out_is_said(heron, capsys):
     notes = " ".join(printed(capsys, str(heron.site.pk), "--delivery", "weekly")["notes"])
     assert "Rain and freeze sensors are left out" in notes
     assert "Delivered weekly: no night is left out for rain." in notes
+
+
+def test_a_company_is_lived_through_as_one_and_what_cannot_be_is_named(heron, capsys):
+    bare = copied(heron.site, name="Bare ground")
+    words = ["--company", str(heron.company.pk), "--from", str(FIRST), "--to", str(LAST)]
+    call_command("replay", *words, "--json")
+    told = json.loads(capsys.readouterr().out)
+    alone = printed(capsys, str(heron.site.pk))
+    assert [{**zone, "site": heron.site.pk} for zone in alone["zones"]] == told["zones"]
+    assert told["landscape"] == alone["landscape"]
+    assert [(one["id"], "complete enough" in one["reason"]) for one in told["left_out"]] == [(bare.pk, True)]
+    call_command("replay", *words)
+    assert "Bare ground is left out" in capsys.readouterr().out
+    with pytest.raises(CommandError, match="no such company"):
+        call_command("replay", "--company", "987654", *words[2:])
 
 
 def test_a_single_day_is_a_table_without_ratios(capsys, tmp_path):
