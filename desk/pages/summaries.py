@@ -1,14 +1,19 @@
 """A month's summaries: what each client gets, who waits for an approval, what went out."""
 
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping
+from contextlib import suppress
 from datetime import date, datetime
+from urllib.parse import urlencode
 
 from django.core.exceptions import PermissionDenied
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.db.models.functions import Lower
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from common.errors import MovedOn, Refused
 from common.months import month_after, month_before
 from desk import notices, posted
 from desk.access import PersonRequest, StaffRequest, signed_in, staff
@@ -19,12 +24,14 @@ from fleet.models import Client, Letter
 from fleet.selectors.people import may_manage
 from fleet.services.letters.post import post_letters
 from reports.models import Summary
+from reports.selectors.summary.listed import drafts_made_by, listed, with_standing
 from reports.selectors.summary.sent import sent_to
 from reports.selectors.summary.states import (
     CLOSED,
     DRAFT,
     FAILED,
     HELD,
+    LOOK,
     NOBODY,
     NOT_MADE,
     SENDING,
@@ -40,11 +47,13 @@ from reports.services.summaries import AT_ONCE, approve, make
 
 VIEWS = (
     ("open", "to approve", {DRAFT}),
-    ("care", "need a person", {UNSURE, FAILED, CLOSED, NOBODY}),
+    ("care", "need a person", {LOOK, UNSURE, FAILED, CLOSED, NOBODY}),
     ("under-way", "on their way", {TO_PRINT, WAITING, SENDING}),
     ("sent", "sent", {SENT}),
     ("back", "held or stopped", {HELD, STOPPED}),
 )
+
+A_PAGE = 50
 
 
 @signed_in
@@ -62,24 +71,33 @@ def summaries(request: PersonRequest) -> HttpResponse:
 def summaries_month(request: StaffRequest, month: date) -> HttpResponse:
     """Show one month's summaries, client by client."""
     manager(request)
-    rows = standings(clients_of(request), month)
-    counts = Counter(row.state for row in rows)
+    everyone = _clients(request)
+    told = listed(everyone, month)
     view = next((one for one in VIEWS if one[0] == request.GET.get("view")), None)
-    listed = [row for row in rows if view is None or row.state in view[2]]
+    words = request.GET.get("words", "").replace("\0", "").strip()[:120]
+    shown = with_standing(everyone, month).order_by(Lower("name"), "pk")
+    if view is not None:
+        shown = shown.filter(standing__in=view[2])
+    if words:
+        shown = shown.filter(name__icontains=words)
+    page = Paginator(shown.values_list("pk", flat=True), A_PAGE).get_page(request.GET.get("page"))
     today = today_of(request.member.company_id)
     context = {
         "month": month,
         "before": month_before(month),
         "after": month_after(month) if month_after(month) <= today else None,
-        "rows": listed,
-        "total": len(rows),
-        "views": [(key, words, sum(counts[state] for state in states)) for key, words, states in VIEWS],
+        "rows": _rows(list(page.object_list), month),
+        "page": page,
+        "words": words,
+        "query": urlencode({k: v for k, v in (("view", view[0] if view else ""), ("words", words)) if v}),
+        "total": told.total,
+        "views": [(key, label, told.of(states)) for key, label, states in VIEWS],
         "view": view[0] if view else "",
-        "drafts": counts[DRAFT],
-        "as_of": max((_made(row) for row in rows if row.state == DRAFT), default=""),
-        "to_print": counts[TO_PRINT],
-        "waiting": counts[WAITING],
-        "not_made": counts[NOT_MADE],
+        "drafts": told.of({DRAFT}),
+        "as_of": told.newest_draft.isoformat() if told.newest_draft else "",
+        "to_print": told.of({TO_PRINT}),
+        "waiting": told.of({WAITING}),
+        "not_made": told.of({NOT_MADE}),
         "begun": month <= today,
         "complete": month_after(month) <= today,
         "timezone": timezone_of(request.member.company_id),
@@ -120,19 +138,18 @@ def summaries_send(request: StaffRequest, month: date) -> HttpResponse:
     What is approved stays so: a browser that is closed in between leaves its printing to the drain.
     """
     manager(request)
-    clients = clients_of(request)
+    clients = _clients(request)
     shown = _moment(request.POST.get("as_of", ""))
-    drafts = [row for row in standings(clients, month) if row.state == DRAFT and _made_by(row, shown)]
-    for row in drafts[:A_BATCH]:
-        if row.summary is not None:
-            approve(row.summary, by=request.user)
+    drafts = list(drafts_made_by(clients, month, shown)) if shown is not None else []
+    for row in Summary.objects.filter(pk__in=drafts[:A_BATCH]).select_related("client"):
+        with suppress(Refused, MovedOn):  # held or altered meanwhile: its own state says so
+            approve(row, by=request.user)
     waiting = _to_print(clients, month)
     print_approved(waiting[:A_BATCH])
     post_letters(kinds=[Letter.Kind.SUMMARY], most=4 * A_BATCH)
     left = len(drafts[A_BATCH:]) + len(waiting[A_BATCH:])
     if not left:
-        counts = Counter(row.state for row in standings(clients, month))
-        notices.say(request, _told(counts))
+        notices.say(request, _told(listed(clients, month).counts))
         return redirect("desk:summaries-month", month)
     total = max(posted.count(request.POST, "total"), left + len(waiting[:A_BATCH]))
     context = {
@@ -154,14 +171,9 @@ def _moment(text: str) -> datetime | None:
     return found if found.tzinfo is not None else None
 
 
-def _made(row: Standing) -> str:
-    made = row.summary.made_at if row.summary is not None else None
-    return made.isoformat() if made is not None else ""
-
-
-def _made_by(row: Standing, moment: datetime | None) -> bool:
-    made = row.summary.made_at if row.summary is not None else None
-    return made is not None and moment is not None and made <= moment
+def _rows(ids: list[int], month: date) -> list[Standing]:
+    found = Client.objects.select_related("company").in_bulk(ids)
+    return standings([found[pk] for pk in ids if pk in found], month)
 
 
 def manager(request: StaffRequest) -> None:
@@ -172,16 +184,20 @@ def manager(request: StaffRequest) -> None:
 
 def clients_of(request: StaffRequest) -> list[Client]:
     """Return the company's clients by name."""
-    rows = Client.objects.visible_to(request.user).of_company(request.member.company_id)
-    return list(rows.select_related("company").order_by("name", "pk"))
+    return list(_clients(request).select_related("company").order_by("name", "pk"))
 
 
-def _to_print(clients: Sequence[Client], month: date) -> list[int]:
+def _clients(request: StaffRequest) -> QuerySet[Client]:
+    found: QuerySet[Client] = Client.objects.visible_to(request.user).of_company(request.member.company_id)
+    return found
+
+
+def _to_print(clients: QuerySet[Client], month: date) -> list[int]:
     rows = Summary.objects.filter(client__in=clients, month=month, state=Summary.State.APPROVED, paper=None)
     return list(rows.order_by("approved_at", "pk").values_list("pk", flat=True))
 
 
-def _told(counts: Counter[str]) -> str:
+def _told(counts: Mapping[str, int]) -> str:
     parts = [
         f"{counts[state]} {words}"
         for state, words in (
@@ -190,6 +206,6 @@ def _told(counts: Counter[str]) -> str:
             (UNSURE, "unsure"),
             (FAILED, "failed"),
         )
-        if counts[state]
+        if counts.get(state)
     ]
     return f"Approved and printed: {', '.join(parts)}." if parts else "Nothing was left to send."

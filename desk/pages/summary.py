@@ -24,7 +24,16 @@ from fleet.models import Client, Letter
 from fleet.services.letters.post import post_letters
 from reports.models import Summary
 from reports.selectors.summary.sent import sent_to
-from reports.selectors.summary.states import CLOSED, DRAFT, EMPTY, NOBODY, NOT_MADE, Standing, standings
+from reports.selectors.summary.states import (
+    CLOSED,
+    DRAFT,
+    EMPTY,
+    LOOK,
+    NOBODY,
+    NOT_MADE,
+    Standing,
+    standings,
+)
 from reports.services.summaries import approve, hold, make, release, remark, resume, stop
 
 STEPS = ("approve", "hold", "release", "remark", "refresh")
@@ -161,7 +170,7 @@ def _for_staff(row: Summary) -> dict[str, Any]:
     standing = _standing(row)
     return {
         "standing": standing,
-        "may_go": standing.state == DRAFT,
+        "may_go": standing.state in (DRAFT, LOOK),
         "draft": row.state != Summary.State.APPROVED,
     }
 

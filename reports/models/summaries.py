@@ -16,10 +16,18 @@ def no_figures() -> dict[str, Any]:
     return {}
 
 
+TOLD_APART = ("empty", "adequacy")
+
+
+def told_apart(figures: dict[str, Any]) -> dict[str, Any]:
+    """Return what stands in columns of its own beside the figures, so that lists needn't read those."""
+    return {"empty": str(figures.get("empty") or "")[:200], "adequacy": figures.get("adequacy")}
+
+
 class Summary(TenantModel):
     """One month of one client. A draft's figures are made anew; approved, they stay as they are.
 
-    What went out, and to whom, is in ``letters``.
+    What went out, and to whom, is in ``letters``. ``empty`` and ``adequacy`` are those of the figures.
     """
 
     company_path = "client__company"  # readers are shown what was sent, see reports/selectors/summary/sent.py
@@ -33,6 +41,8 @@ class Summary(TenantModel):
     month = models.DateField("first day of the month")
     state = models.CharField(max_length=8, choices=State, default=State.DRAFT)
     figures = models.JSONField(default=no_figures)
+    empty = models.CharField("nothing to tell because", max_length=200, blank=True, editable=False)
+    adequacy = models.FloatField("need met", null=True, blank=True, editable=False)
     remark = models.TextField("your own words to the client", max_length=1200, blank=True)
     held_because = models.CharField("held back because", max_length=200, blank=True)
     made_at = models.DateTimeField(null=True, blank=True)
@@ -42,7 +52,7 @@ class Summary(TenantModel):
     )
     letters = models.ManyToManyField(Letter, through="SummaryLetter", related_name="summaries")
 
-    history = Kept(leave_out=("figures",))
+    history = Kept(leave_out=("figures", *TOLD_APART))
 
     class Meta:
         ordering = ("-month", "client__name")
@@ -59,6 +69,12 @@ class Summary(TenantModel):
 
     def __str__(self) -> str:
         return f"{self.client}, {self.month:%Y-%m}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if "figures" not in self.get_deferred_fields():
+            for name, value in told_apart(self.figures).items():
+                setattr(self, name, value)
+        super().save(*args, **kwargs)
 
 
 class SummaryLetter(TenantModel):

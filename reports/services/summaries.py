@@ -10,6 +10,7 @@ from common.errors import MovedOn, Refused
 from fleet.models import Client, User
 from fleet.selectors.people import require_manage
 from reports.models import Summary, SummaryPaper, SummaryStop
+from reports.models.summaries import told_apart
 from reports.selectors.summary.figures import month_figures
 
 State = Summary.State
@@ -48,7 +49,7 @@ def _made(clients: Sequence[Client], month: date) -> list[Summary]:
                     continue
             # an approval in between keeps its figures
             Summary.objects.filter(client=client, month=month).exclude(state=State.APPROVED).update(
-                figures=figures[client.pk], made_at=now
+                figures=figures[client.pk], made_at=now, **told_apart(figures[client.pk])
             )
     rows = Summary.objects.filter(client__in=clients, month=month).select_related("client__company")
     order = {client.pk: n for n, client in enumerate(clients)}

@@ -33,12 +33,13 @@ from fleet.models import (
     ZoneTrim,
 )
 from fleet.services.drafts import start_draft
-from reports.models import MeterBaseline, MeterMonth, SiteMonth
+from reports.models import MeterBaseline, MeterMonth, SiteMonth, Summary
 from scheduling.models import Change, NightlyRun, NightlyRunCompany, Program, Skip, ZoneRun
 from scheduling.models.detail import Altered, Detail
 from scheduling.selectors.altered import holds_of
 from tests.cast import MORNING, TIMEZONE, TODAY
 from tests.large import Large, large_company
+from tests.summaries import summary_figures
 
 pytestmark = pytest.mark.django_db
 SMALL, MOST = 24, 60
@@ -106,6 +107,10 @@ def filled(large: Large) -> User:
     Change.objects.bulk_create(
         Change(program=p, kind="rain_skip", effective_from=TODAY, effective_to=TODAY, reason="Rain", run=run)
         for p in large.programs[::9]
+    )
+    Summary.objects.bulk_create(
+        Summary(client=one, month="2026-06-01", figures=summary_figures(one.name), made_at=MORNING)
+        for one in large.clients
     )
     _altered(large)
     reader = User.objects.create_user(f"reader@{company.pk}.large.test", "three herons at dawn")
@@ -236,6 +241,8 @@ def pages(large: Large) -> dict[str, str]:
         "accuracy/": "/accuracy/",
         "letters/": "/letters/",
         "summaries/<month:month>/": "/summaries/2026-06/",
+        "summaries/<month:month>/ found": "/summaries/2026-06/?view=care&words=client",
+        "summaries/<int:pk>/": f"/summaries/{client.summaries.get().pk}/",
         "advice/": "/advice/",
         "controllers/<int:pk>/plan/": f"/controllers/{large.controllers[2].pk}/plan/",
         "set-up/": "/set-up/",

@@ -1,15 +1,19 @@
 """How far each client's summary has come: made, held, approved, handed over; and why one can't go."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
-from common import clock
-from fleet.models import Client, ClientAccess, Letter, Site
-from reports.models import Summary, SummaryStop
+from django.db.models import Prefetch, QuerySet
 
-DRAFT, HELD, STOPPED, EMPTY = "draft", "held", "stopped", "empty"
+from common import clock
+from common.months import last_of_month
+from fleet.models import Client, ClientAccess, Letter, Site
+from reports.models import Summary, SummaryStop, UseAlert
+
+DRAFT, LOOK, HELD, STOPPED, EMPTY = "draft", "to_look_at", "held", "stopped", "empty"
 CLOSED, NOBODY = "access_closed", "no_reader"
 TO_PRINT, WAITING, SENDING = "to_print", "waiting", "sending"
 SENT, UNSURE, FAILED, NOT_SENT = "sent", "unsure", "failed", "not_sent"
@@ -18,6 +22,7 @@ NOT_MADE = "not_made"
 WORDS = {
     NOT_MADE: "not made yet",
     DRAFT: "to approve",
+    LOOK: "to look at first",
     HELD: "held back",
     STOPPED: "gets none",
     EMPTY: "nothing to tell",
@@ -31,9 +36,10 @@ WORDS = {
     FAILED: "couldn't be sent",
     NOT_SENT: "stopped by a person",
 }
+DRY_BELOW = 0.9  # need met; less than that a person reads before it is sent
 MAIN = ("applied_l", "baseline_l", "saved_l", "adequacy")
 # What a summary is called whose letters are in several states: the first of these that any is in.
-_LETTERS = (
+LETTERS = (
     (Letter.State.UNSURE, UNSURE),
     (Letter.State.FAILED, FAILED),
     (Letter.State.SENDING, SENDING),
@@ -72,16 +78,47 @@ def standings(clients: Sequence[Client], month: date) -> list[Standing]:
     made = {
         row.client_id: row
         for row in rows.select_related("client__company", "paper", "approved_by")
-        .prefetch_related("letters")
+        .prefetch_related(Prefetch("letters", Letter.objects.defer("text", "html")))
         .defer("paper__content")
     }
     stopped = dict(SummaryStop.objects.filter(client__in=clients).values_list("client", "reason"))
     people = readers(clients)
     opened = open_access(clients)
+    alerted = _alerted(clients, month)
     return [
-        _standing(client, made.get(client.pk), stopped, people[client.pk], client.pk in opened)
+        _looked(
+            _standing(client, made.get(client.pk), stopped, people[client.pk], client.pk in opened),
+            alerted.get(client.pk, ()),
+        )
         for client in clients
     ]
+
+
+def alerts_in(month: date) -> QuerySet[UseAlert]:
+    """Return the alerts about use that nobody has answered and that touch a month."""
+    return UseAlert.objects.filter(dismissed_at=None, first__lte=last_of_month(month), last__gte=month)
+
+
+def _alerted(clients: Sequence[Client], month: date) -> dict[int, list[str]]:
+    """Return the sites of each client with such an alert."""
+    found: dict[int, list[str]] = defaultdict(list)
+    rows = alerts_in(month).filter(meter__site__client__in=clients).order_by("meter__site__name")
+    for client, site in rows.values_list("meter__site__client", "meter__site__name").distinct():
+        found[client].append(site)
+    return found
+
+
+def _looked(standing: Standing, alerted: Sequence[str]) -> Standing:
+    """Return a draft that needs a person as such, with why; every other as it is."""
+    row = standing.summary
+    if standing.state != DRAFT or row is None:
+        return standing
+    why = []
+    if row.adequacy is not None and row.adequacy < DRY_BELOW:
+        why.append(f"Plants got {100 * row.adequacy:.0f} % of their need.")
+    if alerted:
+        why.append(f"Use that nothing explains yet at {', '.join(alerted)}.")
+    return replace(standing, state=LOOK, error=" ".join(why)) if why else standing
 
 
 def readers(clients: Iterable[Client]) -> dict[int, tuple[str, ...]]:
@@ -131,8 +168,8 @@ def _standing(
         return Standing(client, None, NOT_MADE, to=to)
     if row.state == Summary.State.HELD:
         return Standing(client, row, HELD, error=row.held_because, to=to)
-    if row.figures.get("empty"):
-        return Standing(client, row, EMPTY, error=row.figures["empty"], to=to)
+    if row.empty:
+        return Standing(client, row, EMPTY, error=row.empty, to=to)
     if not opened:
         return Standing(
             client, row, CLOSED, error="The client's access isn't open, so nothing reaches them.", to=to
@@ -148,7 +185,7 @@ def _approved(client: Client, row: Summary, to: tuple[str, ...]) -> Standing:
     letters = tuple(row.letters.all())
     if not letters:
         return Standing(client, row, TO_PRINT, to=to)
-    state = next(word for state, word in _LETTERS if any(letter.state == state for letter in letters))
+    state = next(word for state, word in LETTERS if any(letter.state == state for letter in letters))
     return Standing(
         client,
         row,

@@ -16,7 +16,7 @@ def heron(db: None, settings: Any, tmp_path: Any) -> Garden:
     """A garden whose June is over, with a reader who may look."""
     settings.AS_OF = ON
     settings.MEDIA_ROOT = tmp_path
-    made = garden(minutes=30.0, zones=2, units="us", percent=90)
+    made = garden(minutes=45.0, zones=2, units="us", percent=90, days="daily")
     weather(made.cell, rain={date(2026, 6, 10): 9.0})
     readable(made.client, "reader@heron.test")
     return made

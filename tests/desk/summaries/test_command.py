@@ -120,7 +120,7 @@ def test_on_a_command_line_too_in_a_line_without_a_trace(capsys: Any):
 
 
 def test_a_summary_held_meanwhile_stops_no_other(heron: Garden, office, monkeypatch):
-    other = garden("Other", place=(39.2, -121.1, 310.0)).client
+    other = garden("Other", days="daily", place=(39.2, -121.1, 310.0)).client
     readable(other, "other@heron.test")
 
     def stands(*given: Any) -> Any:
@@ -180,7 +180,7 @@ call_command("summaries", "--month", "2026-06", "--send", "--json")
 @pytest.mark.django_db(transaction=True)
 def test_killed_in_the_middle_nobody_gets_two_and_the_unsure_is_listed(heron: Garden, office, settings):
     for n, letter in enumerate("bcd"):
-        more = garden(f"Zz{letter}", place=(39.2, -121.1, 310.0 + n))
+        more = garden(f"Zz{letter}", days="daily", place=(39.2, -121.1, 310.0 + n))
         readable(more.client, f"{letter}@heron.test")
     environment = {
         **os.environ,
