@@ -12,6 +12,8 @@ from scheduling.selectors.rule_effect import nights_of
 
 def outside_the_rule(look: Look) -> Iterator[Found]:
     """Yield each program that breaks the rule in force at its site."""
+    if look.site.watering_rule_id is None and look.site.town_id is None:
+        return  # nothing to break, and no night to be read
     nights = nights_of(Controller.objects.filter(site=look.site), first=look.on)
     for breach in nights.breaking(rule_of):
         rule = rule_of(look.site, look.on)
