@@ -9,7 +9,7 @@ from desk.summaries.printing import Printed, many, printed
 from desk.summaries.send import paper_name
 from desk.summaries.words import shown
 from reports.models import Summary, SummaryPaper
-from reports.selectors.summary.states import Standing
+from reports.selectors.summary.states import DRAFT, LOOK, Standing
 
 
 def paper_of_summary(summary: Summary) -> bytes:
@@ -47,19 +47,25 @@ def has_figures(summary: Summary) -> bool:
 
 
 def as_dict(row: Standing, paper: Path | None) -> dict[str, Any]:
-    """Return a client's summary by the names of the interface; without a paper it couldn't be printed."""
+    """Return a client's summary by the names of the interface; without a paper it couldn't be printed.
+
+    A draft a person should look at first is a draft, and ``look_at`` says why.
+    """
     summary = row.summary
     figures = summary.figures if summary is not None else {}
     told = figures | {"shown": shown(figures)} if summary is not None and has_figures(summary) else figures
     unprinted = paper is None and summary is not None and has_figures(summary)
+    look = row.state == LOOK
+    error = "" if look else row.error
     return {
         "client": row.client.pk,
         "name": row.client.name,
-        "state": row.state,
+        "state": DRAFT if look else row.state,
+        "look_at": row.error if look else None,
         "figures": told,
         "pdf": str(paper.resolve()) if paper is not None else None,
         "sent_at": row.sent_at.isoformat() if row.sent_at is not None else None,
-        "error": row.error or ("It couldn't be printed." if unprinted else None),
+        "error": error or ("It couldn't be printed." if unprinted else None),
         "letters": [
             {"to": letter.to, "state": letter.state, "error": letter.error} for letter in row.letters
         ],

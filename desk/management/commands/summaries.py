@@ -15,7 +15,7 @@ from desk.summaries.paper import as_dict, put_papers
 from desk.summaries.send import print_approved, to_print
 from fleet.models import Client, Letter
 from fleet.services.letters.post import AT_ONCE, post_letters
-from reports.selectors.summary.states import DRAFT, SENT, UNSURE, Standing, standings
+from reports.selectors.summary.states import DRAFT, LOOK, SENT, UNSURE, Standing, standings
 from reports.services.summaries import approve, make
 
 
@@ -34,6 +34,11 @@ class Command(BaseCommand):
             "--send", action="store_true", help="Approve every draft that can go, and send it."
         )
         parser.add_argument(
+            "--only-clear",
+            action="store_true",
+            help="With --send, leave the drafts that a person should look at first, as the pages do.",
+        )
+        parser.add_argument(
             "--folder", type=Path, help="Where to put the PDFs (default: summaries/ beside the uploads)."
         )
         parser.add_argument("--json", action="store_true", help="Print one JSON object and nothing else.")
@@ -43,7 +48,7 @@ class Command(BaseCommand):
         clients = _clients(options["client"])
         make(clients, month)
         if options["send"]:
-            self._send(clients, month, quiet=options["json"])
+            self._send(clients, month, quiet=options["json"], only_clear=options["only_clear"])
         folder = options["folder"] or Path(settings.MEDIA_ROOT) / "summaries"
         rows = standings(clients, month)
         papers = put_papers(rows, folder / f"{month:%Y-%m}")
@@ -56,9 +61,9 @@ class Command(BaseCommand):
             return
         self._tell(rows)
 
-    def _send(self, clients: list[Client], month: date, *, quiet: bool) -> None:
-        drafts = [row for row in standings(clients, month) if row.state == DRAFT and row.summary is not None]
-        for row in drafts:
+    def _send(self, clients: list[Client], month: date, *, quiet: bool, only_clear: bool) -> None:
+        states = (DRAFT,) if only_clear else (DRAFT, LOOK)
+        for row in (row for row in standings(clients, month) if row.state in states):
             if row.summary is not None:
                 with suppress(Refused, MovedOn):  # held or altered meanwhile: its own state says so
                     approve(row.summary, by=None)

@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from desk.management.commands.summaries import Command
 from fleet.models import Client, Letter
-from reports.models import Summary, SummaryStop
+from reports.models import Summary, SummaryStop, UseAlert
 from reports.selectors.summary.states import standings
 from reports.services.summaries import approve, make
 from tests.desk.summaries.conftest import MONTH, readable
@@ -130,6 +130,18 @@ def test_a_summary_held_meanwhile_stops_no_other(heron: Garden, office, monkeypa
 
     monkeypatch.setattr("desk.management.commands.summaries.standings", stands)
     assert states(run("--send")) == {heron.client.name: "held", other.name: "sent"}
+
+
+def test_what_a_person_should_look_at_goes_only_where_all_drafts_are_asked_for(heron: Garden, office):
+    meter = heron.site.meters.create(name="Street", unit="kgal")
+    UseAlert.objects.create(
+        meter=meter, kind="idle", first=MONTH, last=MONTH, litres=900, found_on=MONTH.replace(day=2)
+    )
+    for arguments, state in (([], "draft"), (["--send", "--only-clear"], "draft"), (["--send"], "sent")):
+        [row] = run(*arguments)["clients"]
+        assert (row["state"], row["error"]) == (state, None)
+        assert ("nothing explains" in (row["look_at"] or "")) == (state == "draft")
+    assert len(office.taken) == 1
 
 
 def test_one_that_cannot_be_printed_is_held_back_and_stops_no_other(heron: Garden, office):
