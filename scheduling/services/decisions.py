@@ -130,6 +130,8 @@ def _outcome(change: Change, by: User) -> Outcome:
 
 
 def _supersede_older(change: Change, by: User | None) -> None:
+    if change.is_wish:
+        return  # each was granted for a note of its own, and its client is told so
     older = Change.objects.filter(
         program=change.program_id, kind=change.kind, status=Change.Status.APPROVED
     ).exclude(pk=change.pk)

@@ -63,6 +63,25 @@ def test_a_night_that_is_left_out_already_is_not_offered_again(written: Written)
     assert wishes_of(second) == []
 
 
+def test_nights_granted_around_those_of_another_note_leave_it_granted(written: Written):
+    granted(written)
+    wider = write_note(
+        site=written.garden.site,
+        by=written.reader,
+        words="A whole week.",
+        dry_from=SATURDAY - timedelta(days=2),
+        dry_to=SATURDAY + timedelta(days=2),
+    )
+    lawns = wishes_of(wider)[0].nights
+    assert (lawns.program, lawns.first < FRIDAY < lawns.last) == (written.garden.program, True)
+    grant(note=wider, by=written.garden.owner, chosen=[Chosen(lawns.program.pk, lawns.first, lawns.last)])
+    assert outcome(written) == "agreed"
+    assert {change.status for change in written.note.changes.all()} == {"approved"}
+    take_back(note=wider, by=written.garden.owner)
+    enter(written)
+    assert outcome(written) == "entered"
+
+
 def test_the_skip_tells_its_water_and_what_it_does_to_the_plants(written: Written):
     lawns = wishes_of(written.note)[0].proposal
     # 30 min at 12 mm/h on 200 m2 are 6 mm or 1,200 L; a lawn that uses 6 mm a day is short without it.
