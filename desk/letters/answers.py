@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone as real_time
 
+from common import clock
 from desk import dates
 from fleet.models import ClientAccess, ClientNote, Letter
 from fleet.services.client_notes import answer_key
@@ -41,10 +42,9 @@ def write_answers() -> list[Letter]:
 
 def _who_still_read(notes: QuerySet[ClientNote]) -> list[Told]:
     some = told(notes)
+    opened = ClientAccess.objects.filter(client__access_from__lte=clock.today("UTC"))
     reads = set(
-        ClientAccess.objects.filter(client__in={one.note.site.client_id for one in some}).values_list(
-            "user", "client"
-        )
+        opened.filter(client__in={one.note.site.client_id for one in some}).values_list("user", "client")
     )
     return [
         one

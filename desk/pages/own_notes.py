@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
@@ -17,7 +18,7 @@ from fleet.models import ClientNote, Site
 from fleet.services.client_notes import may_write, withdraw_note, write_note
 from scheduling.selectors.client_notes import notes_for, told
 
-MOST_SHOWN = 40
+A_PAGE = 40
 
 
 @signed_in
@@ -56,6 +57,8 @@ def note_withdraw(request: PersonRequest, pk: int) -> HttpResponse:
 
 def _page(request: PersonRequest, site: Site, sheet: Sheet, *, status: int = 200) -> HttpResponse:
     company = site.client.company
+    rows = notes_for(request.user).filter(site=site)
+    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
     context: dict[str, Any] = {
         "site": site,
         "companies": [company],
@@ -63,6 +66,7 @@ def _page(request: PersonRequest, site: Site, sheet: Sheet, *, status: int = 200
         "staff": bool(request.user.role_in(company.pk)),
         "may_write": may_write(request.user, site),
         "sheet": sheet,
-        "notes": told(notes_for(request.user).filter(site=site)[:MOST_SHOWN]),
+        "notes": told(page.object_list),
+        "page": page,
     }
     return render(request, "desk/site_notes.html", context, status=status)

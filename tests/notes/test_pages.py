@@ -5,6 +5,7 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.db import transaction
 from django.test import Client as Browser
 from django.utils import timezone
 
@@ -49,6 +50,15 @@ def test_a_note_is_written_read_and_withdrawn_by_its_client(written: Written):
     assert "2 notes waiting for an answer" in text_of(web.get("/"))
     assert web.post(f"/notes/{note.pk}/withdraw/").status_code == 302
     assert "withdrawn" in text_of(web.get(own(written)))
+
+
+def test_a_reader_turns_the_pages_back_to_the_first_note(written: Written):
+    ClientNote.objects.bulk_create(ClientNote(site=written.garden.site, words="Later.") for _ in range(40))
+    web = as_(written.reader)
+    newest = text_of(web.get(own(written)))
+    assert written.note.words not in newest
+    assert "1 to 40 of 41 notes" in newest
+    assert written.note.words in text_of(web.get(f"{own(written)}?page=2"))
 
 
 @pytest.mark.parametrize(
@@ -136,10 +146,19 @@ def test_the_writer_is_told_by_letter_once_it_can_no_longer_be_taken_back_unseen
     take_back(note=note, by=written.garden.owner)
     assert Letter.objects.get().state == "stopped"
     answered = answer_note(note=note, by=written.garden.owner, answer="Sorry, no.")
-    answered.answered_at = later
+    answered.answered_at = later + timedelta(seconds=1)  # a letter of its own
     answered.save()
-    ClientAccess.objects.all().delete()
+    client = written.garden.client
+    client.access_from = None
+    client.save()
     assert write_answers() == []  # whoever reads no more is told nothing
+    client.access_from = ON
+    client.save()
+    with transaction.atomic():
+        assert len(write_answers()) == 1
+        transaction.set_rollback(True)
+    ClientAccess.objects.all().delete()
+    assert write_answers() == []
 
 
 def test_a_summary_says_it_was_asked_for(written: Written):
