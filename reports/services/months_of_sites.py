@@ -78,7 +78,8 @@ def store_months(days: ProgramDays, *, on: date, timezone: str, since: date | No
                 first,
             )
         ]
-        _store(months, meters, first=window_begins(on, None), last=last)
+        _store(some, months, since=first)
+        _store_measured(meters, first=window_begins(on, None), last=last)
 
 
 def window_begins(on: date, since: date | None) -> date:
@@ -179,7 +180,23 @@ def _known(litres: float) -> float | None:
     return float(litres) if np.isfinite(litres) else None
 
 
-def _store(months: list[SiteMonth], meters: list[Meter], *, first: date, last: date) -> None:
+def _store(sites: Sequence[Site], months: list[SiteMonth], *, since: date) -> None:
+    """Store months in the place of what was kept from ``since`` on: one nothing is known of any more goes."""
+    kept = {(one.site_id, one.month) for one in months}
+    with transaction.atomic():
+        stored = SiteMonth.objects.filter(site__in=sites, month__gte=since)
+        gone = [pk for pk, *at in stored.values_list("pk", "site", "month") if tuple(at) not in kept]
+        SiteMonth.objects.filter(pk__in=gone).delete()
+        SiteMonth.objects.bulk_create(
+            months,
+            batch_size=500,
+            update_conflicts=True,
+            unique_fields=["site", "month"],
+            update_fields=list(FIGURES),
+        )
+
+
+def _store_measured(meters: list[Meter], *, first: date, last: date) -> None:
     measured: list[MeterMonth] = []
     for one in meter_savings(meters, first=first, last=last):
         by_month: dict[date, list[Counted]] = defaultdict(list)
@@ -197,15 +214,14 @@ def _store(months: list[SiteMonth], meters: list[Meter], *, first: date, last: d
             for month, bills in by_month.items()
         ]
     with transaction.atomic():
-        SiteMonth.objects.bulk_create(
-            months,
-            batch_size=500,
-            update_conflicts=True,
-            unique_fields=["site", "month"],
-            update_fields=list(FIGURES),
-        )
         MeterMonth.objects.filter(meter__in=meters, month__gte=first).delete()
-        MeterMonth.objects.bulk_create(measured, batch_size=500)
+        MeterMonth.objects.bulk_create(
+            measured,
+            batch_size=500,
+            update_conflicts=True,  # another rebuild of the same months may have been faster
+            unique_fields=["meter", "month"],
+            update_fields=["baseline", "points", "baseline_l", "used_l"],
+        )
 
 
 def _point(bill: Counted) -> dict[str, object]:

@@ -126,6 +126,16 @@ def test_recomputing_twice_changes_nothing_and_a_late_bill_is_seen() -> None:
     ].water.metered_l == pytest.approx(1000.0)
 
 
+def test_a_month_nothing_is_known_of_any_more_goes() -> None:
+    place = metered()
+    long_ago = date(2024, 6, 1)  # before the account began: only the bill knows it
+    before = Months(long_ago, long_ago)
+    assert kept(before, place)[0].metered_l
+    MeterBill.objects.filter(first__lte=before.through, last__gte=long_ago).delete()
+    assert kept(before, place)[0].metered_l is None
+    assert kept(JUNE, place)[0].metered_l
+
+
 @pytest.fixture
 def lines() -> list[Line]:
     waters = [

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
-from math import isfinite, sqrt
+from math import inf, isfinite, sqrt
 from typing import Any
 
 from django.core.cache import cache
@@ -77,7 +77,7 @@ def measured_by_client(ids: QuerySet[Client, Any], months: Q) -> dict[int, Measu
     by_client: dict[int, list[Measured]] = defaultdict(list)
     for row in sums:
         by_client[row["meter__site__client"]].append(
-            Measured(row["baseline"], row["used"], off[row["meter"]])
+            Measured(row["baseline"], row["used"], off.get(row["meter"], inf))  # its months just made anew
         )
     return {pk: found for pk, parts in by_client.items() if (found := added(parts)) is not None}
 
