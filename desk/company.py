@@ -1,14 +1,13 @@
 """Which company a person works for right now. Most work for one; who works for several picks one."""
 
-from datetime import date
 from typing import Any
 
-from django.db.models import Count
 from django.http import HttpRequest
 
-from common import clock
-from fleet.models import Membership, Site
+from fleet.models import Membership
+from fleet.selectors.business_day import timezone_of, today_of
 
+__all__ = ["memberships", "pick_company", "timezone_of", "today_of", "working_membership"]
 SESSION_KEY = "company"
 
 
@@ -39,21 +38,3 @@ def pick_company(request: HttpRequest, company_id: int) -> bool:
         return False
     request.session[SESSION_KEY] = company_id
     return True
-
-
-def timezone_of(company_id: int) -> str:
-    """Return the time zone most of a company's sites lie in."""
-    most = (
-        Site.objects.of_company(company_id)
-        .order_by()
-        .values_list("timezone")
-        .annotate(sites=Count("pk"))
-        .order_by("-sites", "timezone")
-        .first()
-    )
-    return most[0] if most else "UTC"
-
-
-def today_of(company_id: int) -> date:
-    """Return the business day of a company."""
-    return clock.today(timezone_of(company_id))

@@ -11,9 +11,9 @@ from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common import clock
 from common.months import month_before
 from fleet.models import Client
+from fleet.selectors.business_day import today_of
 from reports.selectors.by_client.listing import totals_of
 from reports.selectors.by_client.rows import Months, Water, lines_of
 
@@ -250,7 +250,8 @@ def _months(request: Request) -> Months:
     asked = Asked(data=request.query_params.dict())
     asked.is_valid(raise_exception=True)
     said = {name: date.fromisoformat(f"{text}-01") for name, text in asked.validated_data.items()}
-    today = clock.today("UTC")
+    user: Any = request.user
+    today = today_of(min(user.company_ids(), default=0))  # of none: the day in UTC
     newest = today.replace(day=1) if today.day > 1 else month_before(today)
     last = said.get("to") or said.get("from") or newest
     first = said.get("from") or last

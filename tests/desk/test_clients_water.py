@@ -8,6 +8,7 @@ from typing import Any
 
 import altair as alt
 import pytest
+import time_machine
 from django.test import Client as Browser
 from openpyxl import load_workbook
 
@@ -143,6 +144,14 @@ def test_staff_see_their_own_company_alone_and_readers_nothing(
 )
 def test_months_that_are_none_are_refused_over_rest(owner: Browser, asked: str) -> None:
     assert owner.get(f"/api/v1/water-by-client/?{asked}").status_code == 400
+
+
+def test_the_running_month_is_that_of_the_companys_own_clock(
+    heron: Metered, owner: Browser, settings: Any
+) -> None:
+    settings.AS_OF = None
+    with time_machine.travel("2026-07-02T01:00Z", tick=False):  # at the garden the first of July isn't over
+        assert owner.get("/api/v1/water-by-client/totals/").json()["from"] == "2026-06-01"
 
 
 def test_the_chart_draws_the_worst_first_and_is_valid(heron: Metered) -> None:
