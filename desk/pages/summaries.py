@@ -143,7 +143,7 @@ def summaries_send(request: StaffRequest, month: date) -> HttpResponse:
     drafts = list(drafts_made_by(clients, month, shown)) if shown is not None else []
     for row in Summary.objects.filter(pk__in=drafts[:A_BATCH]).select_related("client"):
         with suppress(Refused, MovedOn):  # held or altered meanwhile: its own state says so
-            approve(row, by=request.user)
+            approve(row, by=request.user, made_by=shown)
     waiting = _to_print(clients, month)
     print_approved(waiting[:A_BATCH])
     post_letters(kinds=[Letter.Kind.SUMMARY], most=4 * A_BATCH)

@@ -31,6 +31,7 @@ from reports.selectors.summary.states import (
     LOOK,
     NOBODY,
     NOT_MADE,
+    STOPPED,
     Standing,
     standings,
 )
@@ -138,7 +139,7 @@ def client_summaries(request: StaffRequest, pk: int, what: str) -> HttpResponse:
 
 def _approve(request: StaffRequest, row: Summary) -> str:
     standing = _standing(row)
-    if standing.state in (CLOSED, NOBODY, EMPTY):
+    if standing.state in (CLOSED, NOBODY, EMPTY, STOPPED):
         return f"Not sent. {standing.error}"
     approve(row, by=request.user)
     print_approved([row.pk])

@@ -1,7 +1,7 @@
 """A summary's life: made as a draft, held back or approved by a person, stopped for a client."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime
 
 from django.db import transaction
 from django.utils import timezone as real_time
@@ -56,8 +56,10 @@ def _made(clients: Sequence[Client], month: date) -> list[Summary]:
     return sorted(rows, key=lambda row: order[row.client_id])
 
 
-def approve(summary: Summary, *, by: User | None) -> Summary:
+def approve(summary: Summary, *, by: User | None, made_by: datetime | None = None) -> Summary:
     """Approve a draft: from now on its figures stay as they are. Done twice it is done once.
+
+    ``made_by`` is the latest moment at which what was looked at can have been made.
 
     Raises
     ------
@@ -66,7 +68,7 @@ def approve(summary: Summary, *, by: User | None) -> Summary:
     Refused
         If there is nothing in it to tell.
     MovedOn
-        If it is held back.
+        If it is held back, or was made anew since ``made_by``.
     """
     if by is not None:
         require_manage(by, summary.client.company_id)
@@ -76,6 +78,8 @@ def approve(summary: Summary, *, by: User | None) -> Summary:
             return row
         if row.state == State.HELD:
             raise MovedOn("This summary is held back.", current_status=row.state)
+        if made_by is not None and row.made_at is not None and row.made_at > made_by:
+            raise MovedOn("This summary was made anew meanwhile; look again.", current_status=row.state)
         if not row.figures or row.figures.get("empty"):
             raise Refused(f"There is nothing to tell: {row.figures.get('empty') or 'it was never made'}.")
         row.state, row.approved_at, row.approved_by = State.APPROVED, real_time.now(), by

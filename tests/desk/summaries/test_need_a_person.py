@@ -1,6 +1,6 @@
 """Which summaries a person reads before they go, and that lists in the database tell what pages tell."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -8,7 +8,7 @@ from django.test import Client as Browser
 
 from fleet.models import Client, Letter, Meter, Site
 from reports.models import Summary, SummaryLetter, SummaryStop, UseAlert
-from reports.selectors.summary.listed import listed, with_standing
+from reports.selectors.summary.listed import drafts_made_by, listed, with_standing
 from reports.selectors.summary.states import DRAFT, LOOK, WORDS, standings
 from tests.desk.conftest import SignedIn
 from tests.desk.summaries.conftest import MONTH, readable
@@ -59,6 +59,33 @@ def test_approving_all_leaves_thirsty_plants_and_unexplained_use_to_a_person(
     assert [to for to, _ in office.taken] == ["abel@heron.test", "bree@heron.test"]
     leak.refresh_from_db()
     assert (usual.pk, leak.state) == (usual.pk, "draft")
+
+
+def test_a_draft_made_anew_at_that_very_moment_is_not_approved_unseen(
+    owner: Browser, heron: Garden, office: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    draft = drafted(heron, "Abel")
+
+    def and_made_anew(*asked: Any) -> list[int]:
+        found = list(drafts_made_by(*asked))
+        Summary.objects.filter(pk=draft.pk).update(made_at=MADE + timedelta(seconds=1))
+        return found
+
+    seen = shown_now(owner)
+    monkeypatch.setattr("desk.pages.summaries.drafts_made_by", and_made_anew)
+    owner.post(f"{PAGE}send/", {"as_of": seen})
+    draft.refresh_from_db()
+    assert (draft.state, office.taken) == ("draft", [])
+
+
+def test_whoever_gets_none_any_more_gets_none_from_a_page_opened_before(
+    owner: Browser, heron: Garden, office: Any
+) -> None:
+    draft = drafted(heron, "Abel")
+    SummaryStop.objects.create(client=draft.client, reason="They asked for none.")
+    owner.post(f"/summaries/{draft.pk}/approve/")
+    draft.refresh_from_db()
+    assert (draft.state, office.taken) == ("draft", [])
 
 
 @pytest.mark.parametrize(
