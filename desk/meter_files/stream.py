@@ -3,6 +3,7 @@
 import csv
 from collections.abc import Iterable, Iterator
 from datetime import timedelta
+from typing import Any
 
 from common.errors import Refused
 from desk.meter_files.kinds import HOURS, L_PER_UNIT, guess
@@ -22,7 +23,8 @@ def hours_of(lines: Iterable[str], said: Said, *, meter: Meter) -> Iterator[Hour
     Refused
         If the head doesn't name both, or a line can't be read; the message says which.
     """
-    rows = csv.reader(lines)
+    reader = csv.reader(lines)
+    rows = _rows(reader)
     meant = guess(next(rows, []), HOURS)
     at = [meant.index(key) for key in ("when", "day", "time") if key in meant]
     if "used" not in meant or not {"when", "day"} & set(meant):
@@ -39,6 +41,13 @@ def hours_of(lines: Iterable[str], said: Said, *, meter: Meter) -> Iterator[Hour
             begins_at = clock.placed(moment_of(when, said.order)) - back
             yield Hour(begins_at, minutes, amount(row[used]) * per_unit)
         except IndexError:
-            raise Refused(f"Line {rows.line_num:,} has too few columns.") from None
+            raise Refused(f"Line {reader.line_num:,} has too few columns.") from None
         except Refused as refused:
-            raise Refused(f"Line {rows.line_num:,}: {refused.message}") from None
+            raise Refused(f"Line {reader.line_num:,}: {refused.message}") from None
+
+
+def _rows(reader: Any) -> Iterator[list[str]]:
+    try:
+        yield from reader
+    except csv.Error:  # such as a quotation mark that is never closed
+        raise Refused(f"Line {reader.line_num:,} can't be read as CSV.") from None

@@ -33,7 +33,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         meter = Meter.objects.select_related("site__client").filter(pk=options["meter"]).first()
-        by = User.objects.filter(email=options["by"]).first()
+        by = User.objects.filter(email=options["by"].strip().lower()).first()
         if meter is None or by is None:
             raise CommandError("There is no such meter, or nobody with this address.")
         said = Said(
