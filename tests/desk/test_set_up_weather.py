@@ -83,6 +83,16 @@ def test_fetched_it_rests_on_its_own_year(owner: Browser, draft: SetUpDraft):
     assert "place's weather" not in page.replace("&#x27;", "'")
 
 
+def test_a_second_press_does_not_fetch_the_year_again(db: None, monkeypatch):
+    asked: list[Any] = []
+    monkeypatch.setattr(on_demand, "fetch_due", lambda **how: asked.append(how) or FetchReport(on=TODAY))
+    monkeypatch.setattr(on_demand, "rebuild_normals", lambda **_: year_at(39.2, -121.1))
+    cell = cell_for(latitude=39.2, longitude=-121.1, elevation_m=300.0, timezone="America/Los_Angeles")
+    for _ in range(2):
+        on_demand.fetch_usual_year(cell)
+    assert len(asked) == 1
+
+
 def test_where_no_weather_comes_it_says_so(owner: Browser, draft: SetUpDraft, monkeypatch):
     monkeypatch.setattr(on_demand, "fetch_due", lambda **_: FetchReport(on=TODAY))
     say(owner, draft, "plan", {}, do="weather")
