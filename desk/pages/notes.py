@@ -48,6 +48,7 @@ def notes(request: StaffRequest) -> HttpResponse:
         "rows": told(page.object_list),
         "views": [(name, words, counts[name]) for name, (words, _) in VIEWS.items()],
         "view": view,
+        "query": f"view={view}",
         "timezone": timezone_of(request.member.company_id),
     }
     return render(request, "desk/notes.html", context)

@@ -59,6 +59,8 @@ def test_a_reader_turns_the_pages_back_to_the_first_note(written: Written):
     assert written.note.words not in newest
     assert "1 to 40 of 41 notes" in newest
     assert written.note.words in text_of(web.get(f"{own(written)}?page=2"))
+    staff = text_of(as_(written.garden.owner).get("/notes/?view=all"))
+    assert 'href="?view=all&amp;page=2" rel="next"' in staff  # the next page of the same view
 
 
 @pytest.mark.parametrize(
