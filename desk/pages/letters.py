@@ -49,7 +49,13 @@ def letters(request: StaffRequest) -> HttpResponse:
     listed = rows.filter(VIEWS[view][1]).select_related("client", "decided_by").defer("text", "html")
     page = Paginator(listed.prefetch_related("files"), A_PAGE).get_page(request.GET.get("page"))
     views = [(name, words, counts[name]) for name, (words, _) in VIEWS.items()]
-    context = {"page": page, "views": views, "view": view, "timezone": timezone_of(request.member.company_id)}
+    context = {
+        "page": page,
+        "views": views,
+        "view": view,
+        "query": f"view={view}",
+        "timezone": timezone_of(request.member.company_id),
+    }
     return render(request, "desk/letters.html", context)
 
 

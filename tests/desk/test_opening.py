@@ -154,6 +154,16 @@ def test_the_office_decides_on_letters_a_technician_does_not(site: Cast, signed_
     assert "is sent by now" in said
 
 
+def test_the_next_page_of_letters_is_of_the_same_view(site: Cast, signed_in, monkeypatch):
+    monkeypatch.setattr("desk.pages.letters.A_PAGE", 1)
+    for key in "xy":
+        Letter.objects.create(
+            company=site.company, kind="opening", key=key, to="a@b.test", subject="S", text="T"
+        )
+    shown = signed_in(site.office).get("/letters/?view=all").content.decode()
+    assert 'href="?view=all&amp;page=2"' in shown
+
+
 def test_nobody_elses_letters(site: Cast, stranger, signed_in):
     letter = Letter.objects.create(
         company=site.company, kind="opening", key="x", to="a@b.test", subject="S", text="T"
