@@ -85,7 +85,12 @@ def test_fetched_it_rests_on_its_own_year(owner: Browser, draft: SetUpDraft):
 
 def test_a_second_press_does_not_fetch_the_year_again(db: None, monkeypatch):
     asked: list[Any] = []
-    monkeypatch.setattr(on_demand, "fetch_due", lambda **how: asked.append(how) or FetchReport(on=TODAY))
+
+    def fetch(**how: Any) -> FetchReport:
+        asked.append(how)
+        return FetchReport(on=TODAY)
+
+    monkeypatch.setattr(on_demand, "fetch_due", fetch)
     monkeypatch.setattr(on_demand, "rebuild_normals", lambda **_: year_at(39.2, -121.1))
     cell = cell_for(latitude=39.2, longitude=-121.1, elevation_m=300.0, timezone="America/Los_Angeles")
     for _ in range(2):
