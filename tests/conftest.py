@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 from django.core.cache import cache
-from django.db.backends.postgresql.operations import DatabaseOperations
 from xdist.scheduler import LoadScopeScheduling
 
 from tests.settings import MEDIA_ROOT, SQLITE_FILE
@@ -68,17 +67,23 @@ def nothing_is_remembered() -> None:
     cache.clear()
 
 
-def emptied(
-    self: DatabaseOperations, style: Any, tables: Any, *, reset_sequences: bool = False, **more: Any
-) -> list[str]:
-    """Return what empties tables of few rows: PostgreSQL takes a second to cut a hundred short."""
-    if reset_sequences:
-        return cut_short(self, style, tables, reset_sequences=True, **more)
-    return [f"DELETE FROM {self.quote_name(table)}" for table in tables]  # keys are looked at in the end
+@pytest.fixture(scope="session", autouse=True)
+def postgres_is_emptied_row_by_row() -> None:
+    """Empty tables of few rows by deleting those: PostgreSQL takes a second to cut a hundred short."""
+    if not os.environ.get("BLUESTEM_TEST_DATABASE_URL"):
+        return
+    from django.db.backends.postgresql.operations import DatabaseOperations
 
+    cut_short = DatabaseOperations.sql_flush
 
-cut_short = DatabaseOperations.sql_flush
-DatabaseOperations.sql_flush = emptied  # type: ignore[method-assign, assignment]
+    def emptied(
+        self: Any, style: Any, tables: Any, *, reset_sequences: bool = False, **more: Any
+    ) -> list[str]:
+        if reset_sequences:
+            return cut_short(self, style, tables, reset_sequences=True, **more)
+        return [f"DELETE FROM {self.quote_name(table)}" for table in tables]  # keys are looked at in the end
+
+    DatabaseOperations.sql_flush = emptied  # type: ignore[method-assign, assignment]
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

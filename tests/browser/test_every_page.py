@@ -47,7 +47,8 @@ POSTED = """sign-out company client-reader-add field-enter field-zone field-brok
     summary-approve summary-hold summary-release summary-remark summary-refresh client-summaries-stop
     client-summaries-resume use-alert-dismiss use-alert-again note-answer note-skip note-take-back
     note-withdraw"""
-FILES = """clients-csv clients-xlsx set-up-template history-file card-paper months-paper letter-file
+FILES = """clients-csv clients-xlsx clients-water-csv clients-water-xlsx set-up-template history-file
+    card-paper months-paper letter-file
     client-pack advice-file photo-full photo-small summary-paper"""
 NOT_OPENED = {
     **dict.fromkeys(POSTED.split(), "only posted to; what it answers is a page of the list or leads to one"),

@@ -138,7 +138,7 @@ def test_a_replaced_meter_is_no_doubt(meter: Meter, technician: Client):
     [
         (reading(""), "value"),
         (reading("-4"), "value"),
-        (reading("12 000"), "value"),
+        (reading("12 00"), "value"),
         (reading("1", read_on=str(TODAY + timedelta(days=2))), ""),
         (reading("1", read_time="25:00"), "read_time"),
         (reading("1", read_on=""), "read_on"),
