@@ -13,7 +13,7 @@ from tests.api.test_fleet_writing import fields, post, write
 from tests.cast import TODAY, Cast
 from tests.pictures import a_photo
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # asks nothing that databases answer differently
 
 
 @pytest.fixture(autouse=True)

@@ -20,7 +20,7 @@ from tests.back_office.makers import ALL, a_cell
 from tests.cast import PASSWORD, TODAY, Cast, a_cast, a_skip, person
 from weather.models import FetchDay, ObservedDay, Quality, WeatherCell
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # asks nothing that databases answer differently
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 READ_ONLY = [m for m, page in admin.site._registry.items() if isinstance(page, ReadOnly)]
 RECORDED = {"Change", "ChangeEvent", "Delivery", "NightlyRun", "NightlyRunCompany"}

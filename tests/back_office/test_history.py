@@ -16,7 +16,7 @@ from tests.back_office.conftest import address
 from tests.cast import PASSWORD, TODAY, Cast, person
 from tests.rows import MAKERS
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # asks nothing that databases answer differently
 APPLIED = {"applied_on": TODAY.isoformat()}
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 

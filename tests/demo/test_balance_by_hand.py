@@ -16,7 +16,7 @@ from scheduling.models import Program
 from scheduling.selectors.season_load import load_season
 from weather.models import ObservedDay
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # long, and as good on one database
 ON = date(2026, 7, 14)
 DAY = timedelta(days=1)
 IN = 25.4

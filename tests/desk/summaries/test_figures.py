@@ -26,7 +26,7 @@ from tests.night.garden import ON, Garden, garden, weather
 from tests.reports.measured.metered_garden import BASELINE, metered
 from tests.summaries import summary_figures
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # asks nothing that databases answer differently
 
 
 def test_figures_are_those_of_the_client(heron: Garden):
