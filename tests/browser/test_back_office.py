@@ -15,7 +15,7 @@ from tests.night.garden import Garden
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
-@pytest.fixture(params=["light", "dark"])
+@pytest.fixture(params=["light", pytest.param("dark", marks=pytest.mark.prove)])
 def keeper(browser: Browser, server: str, heron: Garden, request: pytest.FixtureRequest) -> Iterator[Watched]:
     """The keeper's browser, signed in."""
     User.objects.create_superuser("keeper@bluestem.test", PASSWORD)
