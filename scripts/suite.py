@@ -52,7 +52,7 @@ def run(name: str, *arguments: str, database: str = "") -> Outcome:
     report.unlink(missing_ok=True)
     environment = {**os.environ, "BLUESTEM_TEST_DATABASE_URL": database}
     environment.pop("PYTHONDONTWRITEBYTECODE", None)  # every worker and program under test would compile anew
-    workers = str(min(2, os.cpu_count() or 1) + 1)  # one waits for a browser or a disk, the others work
+    workers = str(min(2, os.cpu_count() or 1))
     command = [
         sys.executable,
         "-m",
