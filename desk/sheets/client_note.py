@@ -16,7 +16,7 @@ def note_blanks() -> list[Blank]:
             kind="long",
             most=MOST_TYPED,
             required=True,
-            effect="For example: no watering on Saturday, we have guests.",
+            effect="For example: please keep the lawn dry on Sunday, the choir sings there.",
         ),
         day_blank(
             "dry_from",

@@ -35,7 +35,11 @@ from scheduling.selectors.client_notes import WORDS, Told, notes_for
 from scheduling.services.wishes import Chosen, Wish, grant, take_back, wishes_of
 
 TAGS = ["client-notes"]
-WRITTEN = {"site": 9, "words": "No watering on Saturday, we have guests.", "dry_from": "2026-07-18"}
+WRITTEN = {
+    "site": 9,
+    "words": "Please keep the lawn dry on Saturday, the choir sings there.",
+    "dry_from": "2026-07-18",
+}
 SKIP = {
     "change": 412,
     "program": 52,

@@ -221,7 +221,7 @@ def summary_pages(heron: Garden) -> dict[str, str]:
 def note_pages(heron: Garden) -> dict[str, str]:
     """Return the pages of a client's note that asks for a dry day, and of one that was answered."""
     asked, _ = heron.site.client_notes.get_or_create(
-        words="No watering on Saturday, we have guests.", dry_from=ON + timedelta(days=4),
+        words="Please keep the lawn dry on Saturday, the choir sings there.", dry_from=ON + timedelta(days=4),
         dry_to=ON + timedelta(days=4),
     )  # fmt: skip
     answered, _ = heron.site.client_notes.get_or_create(

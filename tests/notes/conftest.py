@@ -51,6 +51,9 @@ def written(db: None, settings: Any) -> Written:
     weather(made.cell)
     beds, planted = beds_of(made)
     note = write_note(
-        site=made.site, by=person, words="No watering on Saturday, we have guests.", dry_from=SATURDAY
+        site=made.site,
+        by=person,
+        words="Please keep the lawn dry on Saturday, the choir sings there.",
+        dry_from=SATURDAY,
     )
     return Written(made, person, beds, planted, note)

@@ -82,7 +82,7 @@ def place(db: None, on_the_day: date) -> Place:
     zone.can_audits.create(
         pk=ID, date=TODAY, minutes=10, throat_cm2=100, volumes_ml=[20, 22, 18, 25], note=f"{MARK} cans"
     )
-    site.client_notes.create(pk=ID, words=f"{MARK} guests come.", dry_from=TODAY, dry_to=TODAY)
+    site.client_notes.create(pk=ID, words=f"{MARK} the choir sings.", dry_from=TODAY, dry_to=TODAY)
     zone_round = site.rounds.create(pk=ID, began_on=TODAY)
     zone.tests.create(pk=ID, round=zone_round, date=TODAY, seen=["leak"], note=f"{MARK} gate")
     meter = Meter.objects.create(pk=ID, site=site, name=f"{MARK} meter", unit="kgal")
