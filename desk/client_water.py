@@ -10,6 +10,7 @@ from common.months import month_before
 from desk.client_list import Column, Filter
 from reports.selectors.by_client.listing import ONLY, SORTS
 from reports.selectors.by_client.rows import Months
+from reports.selectors.summary.states import DRY_BELOW
 from reports.services.months_of_sites import MONTHS_KEPT
 
 UP_FIRST = frozenset({"client", "need"})  # elsewhere most comes first
@@ -26,7 +27,7 @@ WORDS = {
 }
 ONLY_WORDS = {
     "over": "over their budget",
-    "dry": "need met under 90 %",
+    "dry": f"need met under {100 * DRY_BELOW:.0f} %",
     "alert": "with open alerts",
     "metered": "with meters",
 }

@@ -33,6 +33,13 @@ def file_name(what: str, company: str, on: date, kind: str) -> str:
     return f"{what}-{name}-{on.isoformat()}.{kind}"
 
 
+def as_file(kind: str, head: Sequence[str], rows: Rows, *, name: str, title: str) -> Any:
+    """Send a table as ``csv`` or as ``xlsx``."""
+    if kind == "csv":
+        return as_csv(head, rows, name=name)
+    return as_xlsx(head, rows, name=name, title=title)
+
+
 def as_csv(head: Sequence[str], rows: Rows, *, name: str) -> Any:
     """Send a table as CSV, line by line: UTF-8 with a mark, so that spreadsheets read it as such."""
     answer = StreamingHttpResponse(_lines(head, rows), content_type="text/csv; charset=utf-8")

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 from desk.access import StaffRequest, staff
 from desk.client_list import read_choice
 from desk.company import today_of
-from desk.spreadsheets import Cell, as_csv, as_xlsx, file_name, percent_cell, water_cell
+from desk.spreadsheets import Cell, as_file, file_name, percent_cell, water_cell
 from reports.selectors.client_list import ClientRow, clients_listed, every_row
 
 
@@ -23,9 +23,7 @@ def clients_file(request: StaffRequest, kind: str) -> HttpResponse:
     rows = _cells(every_row(listed, on=on), units=company.units)
     name = file_name("clients", company.name, on, kind)
     head = _head(on, units=company.units)
-    if kind == "csv":
-        return as_csv(head, rows, name=name)
-    return as_xlsx(head, rows, name=name, title="Clients")
+    return as_file(kind, head, rows, name=name, title="Clients")
 
 
 def _head(on: date, *, units: str) -> list[str]:

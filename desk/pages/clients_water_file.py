@@ -9,7 +9,7 @@ from desk.access import StaffRequest, staff
 from desk.client_water import read_choice, span_words
 from desk.company import today_of
 from desk.pages.clients_water import lines_chosen
-from desk.spreadsheets import Cell, as_csv, as_xlsx, file_name, percent_cell, water_cell
+from desk.spreadsheets import Cell, as_file, file_name, percent_cell, water_cell
 from reports.selectors.by_client.rows import Line
 
 
@@ -23,9 +23,7 @@ def clients_water_file(request: StaffRequest, kind: str) -> HttpResponse:
     rows = _cells(lines_chosen(request, choice), units=company.units)
     head = _head(span_words(choice.months), units=company.units)
     name = file_name("water-by-client", company.name, on, kind)
-    if kind == "csv":
-        return as_csv(head, rows, name=name)
-    return as_xlsx(head, rows, name=name, title="Water by client")
+    return as_file(kind, head, rows, name=name, title="Water by client")
 
 
 def _head(span: str, *, units: str) -> list[str]:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from reports.selectors.by_client.measured import added
 from reports.selectors.by_client.rows import Line, Water
+from reports.selectors.summary.states import DRY_BELOW
 
-DRY_BELOW = 0.9  # need met
 KEYS: dict[str, Callable[[Line], float | None]] = {
     "saved": lambda line: line.water.saved_l,
     "measured": lambda line: line.water.measured.saved_l if line.water.measured else None,
